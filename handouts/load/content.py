@@ -1,0 +1,228 @@
+"""The content folder and a club's folder in, one Library out; misfits are collected, not thrown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, TypeVar
+
+from handouts.errors import BadContent, BadInput, HandoutsError
+from handouts.files import read_text
+from handouts.load.records import type_record
+from handouts.model.facts import FACT_ID, ID, KINDS, Fact, Source, Subject
+from handouts.model.library import Library
+from handouts.model.located import Located
+from handouts.model.records import Accepted, Caution, Club, Entry, Plan, Region, Words
+from handouts.yamltext import TextMap, read_yaml
+
+PROSE_LIMIT = 60_000
+R = TypeVar("R", bound=Located)
+
+
+def load_library(content: Path, club: Path | None = None) -> Library:
+    """Read all records of `content`, then the club's additions. Raises BadInput only when a folder is missing."""
+    if not content.is_dir():
+        raise BadInput("the content folder is missing", file=content, remedy="Check --content.")
+    library = Library(root=content, club_root=club)
+    _read_tree(library, content, of_club=False)
+    if club is not None:
+        if not (club / "club.yml").is_file():
+            raise BadInput("the club's folder has no club.yml", file=club, remedy="Check --club.")
+        _guard(library, lambda: _read_club(library, club))
+        _read_tree(library, club, of_club=True)
+    return library
+
+
+def find_club(start: Path) -> Path | None:
+    """Return the nearest folder at or above `start` that holds `club.yml`."""
+    folder = start.resolve()
+    for candidate in (folder, *folder.parents):
+        if (candidate / "club.yml").is_file():
+            return candidate
+    return None
+
+
+def _read_club(library: Library, club: Path) -> None:
+    path = club / "club.yml"
+    library.club = type_record(Club, read_yaml(path, what="club file"), path)
+
+
+def _read_tree(library: Library, root: Path, *, of_club: bool) -> None:
+    for kind in KINDS:
+        for path, name in _files(library, root / kind):
+            _guard(library, lambda p=path, n=name, k=kind: _read_subject(library, p, n, k, of_club))  # type: ignore[misc]
+    for path, name in _files(library, root / "references"):
+        _guard(library, lambda p=path, n=name: _read_source(library, p, n, of_club))  # type: ignore[misc]
+    simple: list[tuple[str, type[Any], dict[str, Any]]] = [
+        ("cautions", Caution, library.cautions),
+        ("faq", Entry, library.entries),
+        ("regions", Region, library.regions),
+    ]
+    for folder, model, table in simple:
+        for path, name in _files(library, root / folder):
+            _guard(
+                library,
+                lambda p=path, n=name, m=model, t=table: _read_simple(library, p, n, m, t, of_club),  # type: ignore[misc]
+            )
+    for path, name in _files(library, root / "plans"):
+        _guard(library, lambda p=path, n=name: _read_plan(library, p, n, of_club))  # type: ignore[misc]
+    words = root / "words" / "en.yml"
+    if words.is_file() and not of_club:
+        _guard(library, lambda: setattr(library, "words", type_record(Words, read_yaml(words), words)))
+    accepted = root / "accepted.yml"
+    if accepted.is_file() and not of_club:
+        _guard(library, lambda: setattr(library, "accepted", type_record(Accepted, read_yaml(accepted), accepted)))
+
+
+def _files(library: Library, folder: Path) -> Iterator[tuple[Path, str]]:
+    import re
+
+    if not folder.is_dir():
+        return
+    for path in sorted(folder.iterdir()):
+        if path.suffix in (".yaml", ".json"):
+            library.problems.append(BadContent("records end in .yml", file=path, remedy="Rename the file."))
+        if path.suffix != ".yml" or path.name.startswith("."):
+            continue
+        if not re.match(ID, path.stem):
+            library.problems.append(
+                BadContent("the file name is the id", file=path, expected="lower-case letters, digits, hyphens")
+            )
+            continue
+        yield path, path.stem
+
+
+def _guard(library: Library, step: Callable[[], None]) -> None:
+    try:
+        step()
+    except HandoutsError as problem:
+        library.problems.append(problem)
+
+
+def _stamp(data: TextMap, path: Path, **given: Any) -> TextMap:
+    for key, value in given.items():
+        if key in data:
+            raise BadContent(
+                f"the key {key!r} is never typed; the file's place gives it", file=path, line=data.lines[key]
+            )
+        dict.__setitem__(data, key, value)
+    return data
+
+
+def _admit(library: Library, record: Any, table: dict[str, Any], what: str, of_club: bool) -> None:
+    """Put a record in its table; a club may replace a whole entry only when it says so and why."""
+    if record.id in table and of_club:
+        if not getattr(record, "replaces", False):
+            raise BadContent(
+                f"the {what} {record.id!r} exists already",
+                file=record.origin,
+                line=record.line,
+                expected="a new id, or `replaces: true` with a `reason`",
+            )
+        if not record.reason:
+            raise BadContent(f"a replacing {what} needs its `reason`", file=record.origin, line=record.line)
+        library.replaced[record.id] = record.reason
+    elif getattr(record, "replaces", False):
+        raise BadContent(f"there is no {what} {record.id!r} to replace", file=record.origin, line=record.line)
+    table[record.id] = record
+
+
+def _flatten(data: TextMap, owner: str, path: Path) -> TextMap:
+    """Turn quantity -> [condition ->] fact into full ids -> fact."""
+    import re
+
+    flat = TextMap(data.line)
+
+    def put(key: str, value: TextMap, line: int) -> None:
+        full = f"{owner}.{key}"
+        if not re.match(FACT_ID, full):
+            raise BadContent(
+                f"{full!r} is no fact id", file=path, line=line, expected="lower-case letters, digits, hyphens"
+            )
+        flat[full] = _stamp(value, path, id=full)
+        flat.lines[full] = line
+
+    for quantity, value in data.items():
+        line = data.lines[quantity]
+        if not isinstance(value, TextMap):
+            raise BadContent(f"{quantity!r} holds no fact", file=path, line=line, expected="a mapping with `says`")
+        if "says" in value or "label" in value:
+            put(quantity, value, line)
+            continue
+        for condition, inner in value.items():
+            if not isinstance(inner, TextMap):
+                raise BadContent(
+                    f"{quantity}.{condition} holds no fact",
+                    file=path,
+                    line=value.lines[condition],
+                    expected="a mapping with `says`",
+                )
+            put(f"{quantity}.{condition}", inner, value.lines[condition])
+    return flat
+
+
+def _with_facts(data: TextMap, key: str, owner: str, path: Path) -> TextMap:
+    facts = data.get(key)
+    if isinstance(facts, TextMap):
+        dict.__setitem__(data, key, _flatten(facts, owner, path))
+    return data
+
+
+def _read_subject(library: Library, path: Path, name: str, kind: str, of_club: bool) -> None:
+    data = _with_facts(_stamp(read_yaml(path), path, id=name, kind=kind), "facts", name, path)
+    subject = type_record(Subject, data, path)
+    old = library.subjects.get(name)
+    _admit(library, subject, library.subjects, "subject", of_club)
+    if old is not None:
+        for fact_id in old.facts:
+            library.facts.pop(fact_id, None)
+        missing = [hazard for hazard in old.carries if hazard not in subject.carries]
+        if missing:
+            raise BadContent(
+                "a replacing subject may not drop a hazard class",
+                file=path,
+                line=1,
+                found=f"without {', '.join(missing)}",
+            )
+    _own(library, subject.facts, name)
+
+
+def _own(library: Library, facts: dict[str, Fact], owner: str) -> None:
+    library.facts.update(facts)
+    library.owner.update(dict.fromkeys(facts, owner))
+
+
+def _read_source(library: Library, path: Path, name: str, of_club: bool) -> None:
+    data = _stamp(read_yaml(path), path, id=name)
+    values = data.get("values")
+    if isinstance(values, TextMap):
+        for key, value in values.items():
+            if isinstance(value, TextMap):
+                _stamp(value, path, id=f"{name}#{key}")
+    source = type_record(Source, data, path)
+    if of_club and name in library.sources:
+        raise BadContent(f"the reference {name!r} exists already; references can only be added", file=path, line=1)
+    library.sources[name] = source
+    library.references.update({value.id: value for value in source.values.values()})
+
+
+def _read_simple(library: Library, path: Path, name: str, model: type[R], table: dict[str, R], of_club: bool) -> None:
+    data = _stamp(read_yaml(path), path, id=name)
+    if model is Entry:
+        data = _with_facts(data, "values", name, path)
+    record = type_record(model, data, path)
+    if of_club and model is Caution and name in table:
+        raise BadContent(f"the caution {name!r} exists already; cautions can only be added", file=path, line=1)
+    _admit(library, record, table, path.parent.name.rstrip("s"), of_club)
+    if isinstance(record, Entry):
+        _own(library, record.values, name)
+
+
+def _read_plan(library: Library, path: Path, name: str, of_club: bool) -> None:
+    prose_path = path.with_suffix(".md")
+    data = _with_facts(_stamp(read_yaml(path), path, id=name), "values", name, path)
+    if prose_path.is_file():
+        _stamp(data, path, prose=read_text(prose_path, PROSE_LIMIT, "plan's prose"))
+    plan = type_record(Plan, data, path)
+    _admit(library, plan, library.plans, "plan", of_club)
+    _own(library, plan.values, name)
