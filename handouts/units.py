@@ -121,8 +121,10 @@ def convert(value: float, source: str, target: str) -> float:
 
 
 def rounded(value: float, code: str) -> float:
-    """Round a converted value to the unit's step."""
+    """Round a converted value to the unit's step, or to a tenth of it where the value itself is that small."""
     step = UNITS[code].step
+    while 0 < abs(value) < 2 * step and UNITS[code].dimension != "temperature":
+        step /= 10
     return round(round(value / step) * step, 6)
 
 

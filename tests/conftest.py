@@ -1,0 +1,18 @@
+"""What several tests share: the demo kit, made once."""
+
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="session")
+def demo_kit(tmp_path_factory):
+    """The folder of the demo kit."""
+    from handouts import build
+
+    out = tmp_path_factory.mktemp("kit")
+    event = ROOT / "demo" / "event.yml"
+    build.kit(event, out, build.folders(None, None, event.parent))
+    return out

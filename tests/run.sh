@@ -1,0 +1,10 @@
+#!/usr/bin/env bash
+# One command on a fresh Debian machine with Python 3.11: sets up, then lint, types, tests, content, demo kit.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+. demo/setup.sh "[test]"
+export PATH="$PWD/.venv/bin:$PATH"
+ruff check .
+ruff format --check .
+mypy
+python -m pytest "$@"
