@@ -53,3 +53,7 @@ def clip(text: str, most: int = 120) -> str:
     """Shorten `text` to one printable line of at most `most` characters."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text[: most * 4]).split())
     return line if len(line) <= most else line[: most - 1] + "…"
+
+
+class Stopped(HandoutsError):
+    """Error-level findings on what a document uses; the command line prints them and exits with 1."""

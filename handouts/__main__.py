@@ -1,0 +1,5 @@
+"""`python -m handouts`."""
+
+from handouts.cli import main
+
+main()

@@ -1,0 +1,370 @@
+"""The whole story in one file: content and a place in, finished files out.
+
+load -> model -> place -> season -> compose -> render; `check` and `inspect` look on and never edit.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from handouts import paths
+from handouts.errors import BadInput, Stopped
+from handouts.files import ready_folder, write_together
+from handouts.load import find_club, load_library, read_record
+from handouts.model.document import Document
+from handouts.model.event import EventFile
+from handouts.model.library import Library
+from handouts.model.season import Season
+from handouts.place.known import Known, from_inline, from_mapping
+from handouts.place.profile import profile
+from handouts.season.profile import Profile
+from handouts.yamltext import TextMap, read_yaml
+
+DEFAULT_TOPIC = "overwintering-chrysalides"
+DEFAULT_SPECIES = "black-swallowtail"
+# From this month on an event's wall calendar is the next year's.
+POSTER_TURNS = 7
+
+
+@dataclass(frozen=True)
+class Folders:
+    """Where content and the club's additions are read from."""
+
+    content: Path
+    club: Path | None = None
+
+
+def folders(content: Path | None, club: Path | None, near: Path | None = None) -> Folders:
+    """Return the folders to read: the shipped content unless one is named; the club above the event or the work."""
+    found = club if club is not None else find_club(near if near is not None else Path.cwd())
+    if content is not None and not content.is_dir():
+        raise BadInput("the content folder is missing", file=content, remedy="Check --content.")
+    return Folders(content or paths.content_dir(), found)
+
+
+def library(where: Folders) -> Library:
+    """Read all records. Raises BadContent for the first file that does not fit its format."""
+    loaded = load_library(where.content, where.club)
+    if loaded.problems:
+        first, more = loaded.problems[0], len(loaded.problems) - 1
+        if more:
+            first.remedy = f"{first.remedy or ''} {more} more files do not fit; see `handouts check`.".strip()
+        raise first
+    return loaded
+
+
+# -- places ------------------------------------------------------------------------------------------------------------
+
+
+def known_place(text: Any, base: Path, where: Folders) -> Known:
+    """Return what is known of a place: inline text, a mapping, a file, or a name in the club's places.
+
+    Raises BadInput.
+    """
+    if isinstance(text, TextMap):
+        return from_mapping(text, base, base / "event.yml", where.content)
+    if not isinstance(text, str) or not text.strip():
+        raise BadInput("the place is empty", expected="a file, a name in the club's places, or zone=6a,lat=…")
+    if "=" in text:
+        return from_inline(text, base, where.content)
+    candidates = [base / text]
+    if where.club is not None and "/" not in text:
+        candidates.append(where.club / "places" / f"{text.removesuffix('.yml')}.yml")
+    for path in candidates:
+        if path.is_file():
+            return from_mapping(read_yaml(path, what="place file"), path.parent, path, where.content)
+    raise BadInput(
+        f"there is no place {text!r}",
+        file=candidates[0],
+        expected="a file, a name in the club's places, or inline fields such as zone=6a,lat=41.9",
+    )
+
+
+def place_profile(known: Known, where: Folders, year: int) -> Profile:
+    """Return the profile of a place in a year."""
+    return profile(known, where.content, years=(year,))
+
+
+def default_year(loaded: Library) -> int:
+    """Return the year for documents without an event: that after the newest review, so that the clock plays no part."""
+    newest = max((subject.reviewed for subject in loaded.subjects.values()), default=date(2000, 1, 1))
+    return newest.year + (newest.month >= POSTER_TURNS)
+
+
+def season_of(loaded: Library, where: Profile) -> Any:
+    """Return a function (species, year) -> Season for a place; each is computed once."""
+    from handouts.season.windows import season
+
+    @lru_cache(maxsize=64)
+    def made(species: str, year: int) -> Season:
+        return season(loaded, species, where, year)
+
+    return made
+
+
+# -- documents ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Order:
+    """What to make: topic, species, place, year, the reader's units, paper, and the event if there is one."""
+
+    topic: str
+    species: str
+    profile: Profile
+    year: int
+    start: date | None = None
+    system: str = "us"
+    paper: str = "letter"
+    event: dict[str, Any] | None = None
+
+
+def compose(loaded: Library, order: Order, kind: str) -> Document:
+    """Compose one document. Raises BadContent or BadInput."""
+    from handouts.compose.kinds import KINDS
+
+    if kind not in KINDS:
+        raise BadInput(f"there is no kind of document {kind!r}", expected=", ".join((*KINDS, "claims")))
+    return KINDS[kind](_composer(loaded, order), loaded.plan(order.topic))
+
+
+def _composer(loaded: Library, order: Order) -> Any:
+    from handouts.compose.composer import Composer
+    from handouts.compose.setting import Setting
+
+    loaded.subject(order.species)
+    setting = Setting(
+        library=loaded,
+        profile=order.profile,
+        season_of=season_of(loaded, order.profile),
+        species=order.species,
+        year=order.year,
+        start=order.start,
+        system="metric" if order.system == "metric" else "us",
+        paper=order.paper,
+        event=order.event,
+    )
+    return Composer(setting)
+
+
+def claims_sheet(loaded: Library, order: Order, documents: Sequence[Document]) -> Document:
+    """Compose the claims sheet of some documents."""
+    from handouts.compose.kinds import claims_sheet as build
+
+    return build(_composer(loaded, order), documents, order.topic)
+
+
+def species_of(loaded: Library, topic: str, wanted: Iterable[str] = ()) -> str:
+    """Return the species a topic is made for: the first one asked for, else the plan's own first."""
+    plan = loaded.plan(topic)
+    chosen = [*wanted, *plan.species]
+    return chosen[0] if chosen else DEFAULT_SPECIES
+
+
+# -- kit ---------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Made:
+    """A finished kit: the files written and the manifest."""
+
+    files: tuple[Path, ...]
+    manifest: dict[str, Any]
+    notes: tuple[str, ...]
+
+
+def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, today: date | None = None) -> Made:
+    """Make all documents of an event and `kit.json` in the folder `out`; nothing is written before all is made.
+
+    Raises BadInput or BadContent (one clear refusal, nothing written), or Stopped when `check` has errors on what the
+    documents use. `today` is the day those findings are made for.
+    """
+    from handouts.compose.kinds import FORMATS
+    from handouts.render import render
+
+    event = read_record(EventFile, event_path, "event file")
+    loaded = library(where)
+    known = known_place(place, Path.cwd(), where) if place else _event_place(event, event_path, where)
+    year = event.date.year + (event.date.month >= POSTER_TURNS)
+    here = place_profile(known, where, year)
+    system = event.units or known.units or (loaded.club.units if loaded.club else None) or "us"
+    paper = event.paper or (loaded.club.theme.paper if loaded.club else None) or "letter"
+    assets = _assets(loaded)
+    files: dict[Path, bytes] = {}
+    listed: list[dict[str, Any]] = []
+    for topic in event.topics:
+        species = species_of(loaded, topic, event.species)
+        order = Order(topic, species, here, year, event.date, system, paper, event.facts())
+        made: list[Document] = []
+        for kind in [kind for kind in event.documents if kind != "claims"]:
+            sheet = (event.poster_paper or ("a3" if paper == "a4" else "tabloid")) if kind == "poster" else paper
+            made.append(compose(loaded, replace(order, paper=sheet), kind))
+        if "claims" in event.documents:
+            made.append(claims_sheet(loaded, order, tuple(made)))
+        _stop_on_errors(loaded, made, today)
+        for document in made:
+            for suffix in FORMATS[document.kind]:
+                name = f"{topic}-{document.kind}{suffix}"
+                done = render(document, suffix, assets)
+                files[out / name] = done.data
+                listed.append(_listed(document, name, suffix, done.pages))
+    manifest = {"event": event.facts(), "place": here.to_json(), "documents": listed}
+    files[out / "kit.json"] = _json(manifest)
+    ready_folder(out)
+    write_together(files)
+    return Made(tuple(files), manifest, tuple(_old_files(out, files)))
+
+
+def _assets(loaded: Library) -> Any:
+    """Return fonts, styles and layouts with the tool's words and the club's theme."""
+    from handouts.render.assets import load_assets
+
+    words = loaded.all_words()
+    marks = {name: (entry["mark"], entry["name"]) for name, entry in words.marks.items()}
+    theme = loaded.club.theme if loaded.club else None
+    return load_assets(marks, words.labels, ink=theme.ink if theme else None, tint=theme.tint if theme else None)
+
+
+def _stop_on_errors(loaded: Library, documents: Sequence[Document], today: date | None) -> None:
+    """Raise Stopped when the content has error-level findings on something these documents use."""
+    from handouts.check import check_all
+
+    used: set[str] = set()
+    for document in documents:
+        plan = loaded.plans.get(document.topic)
+        used.update((document.topic, *document.cautions, *(plan.faq if plan else ())))
+        for claim in document.claims:
+            fact = re.split(r"[|~]", claim.id)[0]
+            used.update((fact, loaded.owner.get(fact, ""), *claim.parents, *claim.references))
+            used.update(loaded.owner.get(parent, "") for parent in claim.parents)
+    day = today or max((subject.reviewed for subject in loaded.subjects.values()), default=date(2000, 1, 1))
+    found = [
+        item
+        for item in check_all(loaded, day)
+        if item.level == "error" and (item.key or "").partition(":")[0] in used - {""}
+    ]
+    if found:
+        more = f" ({len(found) - 1} more; see `handouts check`)" if len(found) > 1 else ""
+        raise Stopped(f"{found[0]}{more}")
+
+
+def _event_place(event: EventFile, path: Path, where: Folders) -> Known:
+    if isinstance(event.place, TextMap):
+        return from_mapping(event.place, path.parent, path, where.content)
+    return known_place(event.place, path.parent, where)
+
+
+def _old_files(out: Path, files: dict[Path, bytes]) -> list[str]:
+    """Name files of an earlier kit that this one did not write again."""
+    made = {path.name for path in files}
+    kinds = (".pdf", ".html", ".txt", ".ics")
+    return sorted(path.name for path in out.iterdir() if path.suffix in kinds and path.name not in made)
+
+
+def _listed(document: Document, name: str, suffix: str, pages: int | None) -> dict[str, Any]:
+    return {
+        "kind": document.kind,
+        "topic": document.topic,
+        "file": name,
+        "format": suffix.removeprefix("."),
+        "paper": document.paper,
+        "pages": pages,
+        "title": document.title,
+        "edition": document.edition,
+        "reading_grade": document.reading_grade,
+        "cautions": list(document.cautions),
+        "constants": list(document.constants),
+        "claims": [
+            {
+                "id": claim.id,
+                "shown": claim.shown,
+                "value": claim.value,
+                "unit": claim.unit,
+                "basis": claim.basis,
+                "references": list(claim.references),
+                "digest": claim.digest,
+                "parents": list(claim.parents),
+                "proxy": claim.proxy,
+                "label": claim.label,
+            }
+            for claim in document.claims
+        ],
+    }
+
+
+def _json(data: Any) -> bytes:
+    return (json.dumps(data, indent=1, ensure_ascii=False, default=str) + "\n").encode()
+
+
+def make(
+    kind: str,
+    topic: str | None,
+    place: str,
+    out: Path,
+    where: Folders,
+    *,
+    species: Sequence[str] = (),
+    paper: str | None = None,
+    units: str | None = None,
+    year: int | None = None,
+) -> Path:
+    """Make one document; the format follows the ending of `out`. Raises BadInput or BadContent."""
+    from handouts.compose.kinds import FORMATS, KINDS
+    from handouts.render import render
+
+    if kind not in FORMATS:
+        raise BadInput(f"there is no kind of document {kind!r}", expected=", ".join(FORMATS))
+    if out.suffix not in FORMATS[kind]:
+        raise BadInput(
+            f"a {kind} is not made as {out.suffix or 'a file without an ending'}",
+            file=out,
+            expected=" or ".join(FORMATS[kind]),
+        )
+    loaded = library(where)
+    known = known_place(place, Path.cwd(), where)
+    when = year or default_year(loaded)
+    here = place_profile(known, where, when)
+    name = topic or DEFAULT_TOPIC
+    order = Order(
+        name,
+        species_of(loaded, name, species),
+        here,
+        when,
+        system=units or known.units or (loaded.club.units if loaded.club else None) or "us",
+        paper=paper or ("tabloid" if kind == "poster" else "letter"),
+    )
+    if kind == "claims":
+        document = claims_sheet(loaded, order, [compose(loaded, order, other) for other in KINDS])
+    else:
+        document = compose(loaded, order, kind)
+    _stop_on_errors(loaded, [document], None)
+    done = render(document, out.suffix, _assets(loaded))
+    write_together({out: done.data})
+    return out
+
+
+# -- look-ups ----------------------------------------------------------------------------------------------------------
+
+
+def seasons(where: Folders, place: str, species: Sequence[str], year: int | None = None) -> list[Season]:
+    """Return the seasons of some species (all of them when none is named) at a place."""
+    loaded = library(where)
+    when = year or default_year(loaded)
+    here = place_profile(known_place(place, Path.cwd(), where), where, when)
+    wanted = list(species) or [DEFAULT_SPECIES]
+    of = season_of(loaded, here)
+    return [of(loaded.subject(name).id, when) for name in wanted]
+
+
+def inspect(files: Sequence[Path], where: Folders) -> list[Any]:
+    """Return the findings on finished files."""
+    from handouts.inspect import inspect_files
+
+    return list(inspect_files(files, library(where)))

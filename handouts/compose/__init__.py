@@ -1,0 +1,1 @@
+"""Records and a season in, Documents out."""

@@ -1,0 +1,57 @@
+"""A source's record in, one line of a numbered reference list out."""
+
+from __future__ import annotations
+
+from handouts.model.facts import Record, Source
+
+_READ = {"whole": "read whole", "abstract": "abstract read", "excerpt": "excerpt read"}
+
+
+def names(people: list[dict[str, str]]) -> str:
+    """Write authors as "Sims S. R., Hazel W. N." with "et al." after the third."""
+    written = [
+        person["literal"]
+        if "literal" in person
+        else " ".join(filter(None, (person.get("family"), person.get("given"))))
+        for person in people
+    ]
+    return ", ".join(written[:3]) + (" et al." if len(written) > 3 else "")
+
+
+def citation(source: Source, *, brief: bool = False) -> str:
+    """Write one reference: authors, year, title, where it stands, how it was read.
+
+    Parts that were not seen are left out; nothing is guessed. `brief`, for sheets of paper, leaves out address and
+    reading; both stand on the claims sheet.
+    """
+    record: Record = source.record
+    parts: list[str] = []
+    people = names([{str(key): value for key, value in person.items()} for person in record.author])
+    year = (record.issued or "")[:4]
+    if people:
+        parts.append(f"{people} ({year})." if year else f"{_stop(people)}")
+    parts.append(_stop(record.title + (f" ({year})" if year and not people else "")))
+    where = record.container_title or ""
+    if record.volume:
+        where += f" {record.volume}" + (f"({record.issue})" if record.issue else "")
+    if record.page:
+        where += f": {record.page.replace('-', chr(0x2013))}"
+    if where:
+        parts.append(_stop(where.strip()))
+    publisher = record.publisher or ""
+    if publisher and publisher not in people and publisher not in where:
+        parts.append(_stop(publisher + (f", {record.number}" if record.number else "")))
+    elif record.number:
+        parts.append(_stop(record.number))
+    if brief:
+        return " ".join(parts)
+    if record.DOI:
+        parts.append(f"doi:{record.DOI}.")
+    elif record.URL:
+        parts.append(_stop(record.URL.removeprefix("https://").removeprefix("http://").rstrip("/")))
+    parts.append(f"[{_READ[source.read]} {source.seen.isoformat()}]")
+    return " ".join(parts)
+
+
+def _stop(text: str) -> str:
+    return text if text.endswith((".", "?", "!")) else text + "."

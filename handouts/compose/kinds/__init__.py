@@ -1,0 +1,30 @@
+"""One module a kind of document: a composer and a plan in, a Document out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from handouts.compose.composer import Composer
+from handouts.compose.kinds import calendar, claims, faq, handout, poster, talk
+from handouts.model.document import Document
+from handouts.model.records import Plan
+
+Build = Callable[[Composer, Plan], Document]
+
+# kind id -> builder; the claims sheet is made from other documents, so it stands apart
+KINDS: dict[str, Build] = {
+    "handout": handout.build,
+    "talk-notes": talk.build,
+    "faq-sheet": faq.build,
+    "poster": poster.build,
+    "calendar": calendar.build,
+}
+claims_sheet = claims.build
+FORMATS: dict[str, tuple[str, ...]] = {
+    "handout": (".pdf", ".html"),
+    "talk-notes": (".pdf", ".html", ".txt"),
+    "faq-sheet": (".pdf", ".html", ".txt"),
+    "poster": (".pdf", ".html"),
+    "claims": (".pdf", ".html"),
+    "calendar": (".ics",),
+}

@@ -1,0 +1,86 @@
+"""The calendar file: the windows of the place and the plan's dated tasks as all-day entries."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from handouts.compose.composer import Composer
+from handouts.compose.finish import caution_slot, finish
+from handouts.compose.kinds import shared
+from handouts.compose.prose import plain
+from handouts.model.document import Block, Document, Event, Figure, Para, Text
+from handouts.model.records import Plan
+
+
+def build(composer: Composer, plan: Plan) -> Document:
+    """Compose one entry for each window with dates and each of the plan's tasks that this place can date."""
+    setting, library = composer.setting, composer.library
+    composer.subjects.update(dict.fromkeys([*plan.species, *plan.subjects]))
+    events: list[Event] = []
+    body: list[Block] = []
+    words = library.all_words()
+    for season in (setting.season_of(setting.species, year) for year in _years(composer)):
+        for window in season.windows:
+            if not window.known or window.id not in words.windows:
+                continue
+            if setting.start is not None and window.high is not None and window.high < setting.start:
+                continue
+            figure = composer.window(window, setting.species, words.windows[window.id].says)
+            text = f"{library.subject(setting.species).names.common}: {figure.shown}"
+            body.append(Para((Text(f"{window.label}: "), figure)))
+            assert window.low is not None
+            assert window.high is not None
+            key = f"{setting.species}.{window.id}.{season.year}.{setting.profile.name}"
+            events.append(
+                Event(key, window.label, window.low, window.high, _say(composer, text, figure), (figure.claim,))
+            )
+    for at, task in enumerate(plan.table):
+        if task.when.startswith("{season."):
+            continue
+        for run in composer.inline(task.when, plan.origin, task.line):
+            span = _span(composer, run)
+            if isinstance(run, Figure) and span is not None:
+                title = plain(composer.inline(task.do, plan.origin, task.line))
+                body.append(Para((Text(f"{title} "), run)))
+                key = f"{plan.id}.{at}.{span[0].year}.{setting.profile.name}"
+                events.append(Event(key, title, *span, _say(composer, title, run), (run.claim,)))
+    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
+    return finish(
+        composer,
+        kind="calendar",
+        topic=plan.id,
+        title=f"Calendar: {plan.title[:1].lower()}{plan.title[1:]}",
+        subtitle=shared.where(composer),
+        body=tuple(body),
+        cautions=cautions,
+        brief=True,
+        plan=plan,
+        events=tuple(events),
+    )
+
+
+def _years(composer: Composer) -> tuple[int, ...]:
+    """The poster's year, and the year before it when the event falls there."""
+    setting = composer.setting
+    if setting.start is not None and setting.start.year < setting.year:
+        return (setting.start.year, setting.year)
+    return (setting.year,)
+
+
+def _span(composer: Composer, run: object) -> tuple[date, date] | None:
+    if not isinstance(run, Figure) or not run.machine:
+        return None
+    value: Any = run.machine.split("/")
+    try:
+        days = [date.fromisoformat(text) for text in value]
+    except ValueError:
+        return None
+    return (days[0], days[-1])
+
+
+def _say(composer: Composer, text: str, figure: Figure) -> str:
+    claim = composer.claims[figure.claim]
+    basis = composer.library.all_words().marks.get(claim.basis)
+    how = f"How this is known: {basis['name']}" if basis else ""
+    return ". ".join(filter(None, (text, how, claim.proxy and f"from {claim.proxy}"))) + "."

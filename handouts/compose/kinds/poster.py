@@ -1,0 +1,173 @@
+"""The calendar poster: twelve months of one place, or weeks from the reader's own frosts with boxes to write in."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from datetime import date
+
+from handouts.compose.composer import Composer
+from handouts.compose.finish import caution_slot, finish
+from handouts.compose.kinds import shared
+from handouts.compose.pictures import chart_block
+from handouts.model.document import Blank, Block, Claim, Document, Para, Run, Runs, Slot, Table, Text
+from handouts.model.records import Plan
+from handouts.model.season import Season, Window
+from handouts.model.times import MONTHS
+from handouts.season.sun import DEFINITION, Event, day_length
+
+STAGES = (("flight", "butterflies"), ("caterpillars", "caterpillars"), ("chrysalides", "chrysalides"))
+# Sheet (lying) -> width of the strip between the margins in mm, and how much larger than a handout's its letters are.
+STRIPS = {"tabloid": (393.0, 1.7), "a3": (382.0, 1.7), "letter": (241.0, 1.0), "a4": (259.0, 1.0)}
+
+
+def build(composer: Composer, plan: Plan) -> Document:
+    """Compose the poster of a plan's species; without dates it becomes the sheet of weeks."""
+    setting, library = composer.setting, composer.library
+    species = library.subject(setting.species)
+    composer.subjects.update(dict.fromkeys([species.id, *plan.subjects]))
+    season = setting.season_of(setting.species, setting.year)
+    dated = setting.profile.latitude is not None or setting.profile.freeze_day("last", setting.year) is not None
+    width, scale = STRIPS.get(setting.paper, STRIPS["letter"])
+    body: list[Block] = []
+    if dated:
+        body.append(chart_block(composer, "year-strip", width_mm=width, scale=scale))
+        body.append(_months(composer, season))
+    else:
+        body.extend((_weeks(composer, plan), _tasks(composer, season, plan)))
+    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
+    year: Runs = (*composer.const(str(setting.year), "event"), Text(" \u2013 ")) if dated else ()
+    return finish(
+        composer,
+        kind="poster",
+        topic=plan.id,
+        title=f"The {species.names.common}\u2019s year",
+        subtitle=(*year, *shared.where(composer)),
+        body=tuple(body),
+        cautions=cautions,
+        brief=True,
+        plan=plan,
+    )
+
+
+def _months(composer: Composer, season: Season) -> Slot:
+    """The real table under the strip: months as columns, so that it can be read aloud."""
+    library, profile = composer.library, composer.setting.profile
+    order = list(range(1, 13)) if (profile.latitude or 0) >= 0 else [*range(7, 13), *range(1, 7)]
+    rows: list[tuple[Runs, ...]] = []
+    if profile.latitude is not None:
+        cells = [_light(composer, profile.latitude, month) for month in order]
+        rows.append(((Text(library.say("light")),), *cells))
+    frost = [_frost(composer, month) for month in order]
+    if any(frost):
+        rows.append(((Text(library.say("frost")),), *((Text(word),) for word in frost)))
+    for stage, word in STAGES:
+        windows = [window for window in season.windows if window.id.startswith(stage) and window.known]
+        marks = [_overlap(composer, windows, season.year, month) for month in order]
+        if any(marks):
+            rows.append(((Text(word.capitalize()),), *((Text(mark),) for mark in marks)))
+    tasks = [window for window in season.windows if window.known and _row(composer, window) == "gardener"]
+    work = [_due(composer, tasks, season.year, month) for month in order]
+    rows.append(((Text(library.say("gardener")),), *((Text(text),) for text in work)))
+    blocks: list[Block] = []
+    regions = dict.fromkeys(w.proxy for w in season.windows if w.known and w.proxy and w.id.startswith("flight"))
+    head = (library.say("month"), *(MONTHS[month - 1][:3] for month in order))
+    blocks.append(Table(library.say("months-caption"), head, tuple(rows), "months"))
+    if regions:
+        where = " and ".join(name for name in regions if name)
+        text = f"{library.say('flights-from')} {where}{library.say('flights-widened')}"
+        blocks.append(Para((Text(text),), "small"))
+        for window in season.windows:
+            if window.id.startswith("flight") and window.known:
+                composer.window(window, season.species)
+    return Slot("months", tuple(blocks))
+
+
+def _light(composer: Composer, latitude: float, month: int) -> Runs:
+    day = date(composer.setting.year, month, 21)
+    minutes = day_length(latitude, day)
+    hours, rest = divmod(round(minutes), 60)
+    claim = Claim(
+        f"place.day-length.{month:02}-21",
+        f"{hours}\u00a0h\u00a0{rest}\u00a0min",
+        round(minutes, 1),
+        "min",
+        "derived",
+        parents=("place.latitude",),
+        label=f"day length on {MONTHS[month - 1]} 21",
+        detail=DEFINITION[Event.SUNRISE_SUNSET],
+    )
+    return (composer.figure(claim, marked=False),)
+
+
+def _frost(composer: Composer, month: int) -> str:
+    """Say how likely frost is in a month from the early and late dates of both sides."""
+    spread = composer.setting.freeze_spread()
+    if not spread:
+        return ""
+    year = composer.setting.year
+    first, last = date(year, month, 1), date(year, month, monthrange(year, month)[1])
+    spring, fall = spread.get("last"), spread.get("first")
+    says = composer.library.say
+    if (spring and first <= spring[0]) or (fall and last >= fall[2]):
+        return says("frost-likely")
+    if (spring and first <= spring[2]) or (fall and last >= fall[0]):
+        return says("frost-possible")
+    return says("frost-rare")
+
+
+def _overlap(composer: Composer, windows: list[Window], year: int, month: int) -> str:
+    first, last = date(year, month, 1), date(year, month, monthrange(year, month)[1])
+    words = composer.library.all_words().windows
+    met = [w for w in windows if w.low and w.high and w.low <= last and w.high >= first]
+    return "; ".join(dict.fromkeys(words[window.id].short for window in met))
+
+
+def _due(composer: Composer, windows: list[Window], year: int, month: int) -> str:
+    words = composer.library.all_words().windows
+    due = [w for w in windows if w.mid and (w.mid.year, w.mid.month) == (year, month)]
+    return "; ".join(dict.fromkeys(words[window.id].short for window in due))
+
+
+def _row(composer: Composer, window: Window) -> str:
+    words = composer.library.all_words().windows.get(window.id)
+    return words.row if words else "insect"
+
+
+def _tasks(composer: Composer, season: Season, plan: Plan) -> Slot:
+    """The gardener's dated list."""
+    library = composer.library
+    rows: list[tuple[Runs, ...]] = []
+    words = library.all_words().windows
+    for name, word in words.items():
+        window = season.window(name)
+        if window is None or word.row != "gardener":
+            continue
+        when: tuple[Run, ...] = composer.resolve(f"season.{name}")
+        rows.append((shared.capital(when), (Text(word.label),)))
+    for task in plan.table:
+        if not task.when.startswith("{season."):
+            when = composer.inline(task.when, plan.origin, task.line)
+            rows.append((shared.capital(when), composer.inline(task.do, plan.origin, task.line)))
+    table = Table(library.say("tasks-caption"), (library.say("when"), library.say("what")), tuple(rows), "plan")
+    return Slot("plan", (table,), (Text(library.say("gardener")),))
+
+
+def _weeks(composer: Composer, plan: Plan) -> Slot:
+    """The zone-only sheet: what is counted from the reader's own frosts, with boxes for the dates."""
+    library = composer.library
+    blocks: list[Block] = [Blank(library.say("write-last-freeze")), Blank(library.say("write-first-freeze"))]
+    rows: list[tuple[Runs, ...]] = []
+    for name in library.facts:
+        fact = library.facts[name]
+        owner = library.owner[name]
+        counted = name.startswith("winter-rules.") or owner in plan.subjects
+        time = fact.preferred.time
+        if not counted or time is None or fact.preferred.basis.kind in ("memory", "not-known"):
+            continue
+        if not all(hasattr(point, "of") for point in time.ends):
+            continue
+        what = fact.label[:1].upper() + fact.label[1:]
+        rows.append((shared.capital(composer.fact(fact, fact.preferred)), (Text(what),), (Text("\u2003"),)))
+    head = (library.say("weeks"), library.say("what"), library.say("my-date"))
+    blocks.append(Table(library.say("weeks-caption"), head, tuple(rows), "weeks"))
+    return Slot("weeks", tuple(blocks), (Text(library.say("weeks-title")),))

@@ -1,0 +1,76 @@
+"""Parts that several kinds of documents share."""
+
+from __future__ import annotations
+
+from handouts.compose import prose
+from handouts.compose.composer import Composer
+from handouts.model.document import Block, Items, Para, Run, Runs, Slot, Table, Text
+from handouts.model.records import Plan
+
+
+def subtitle(composer: Composer, plan: Plan) -> Runs:
+    """Return the sentence for whom and where: audience, place, event."""
+    runs: list[Run] = list(composer.inline(plan.audience, plan.origin, 1))
+    runs.append(Text(" "))
+    runs.extend(where(composer))
+    return tuple(runs)
+
+
+def where(composer: Composer) -> Runs:
+    """Return "For NAME, zone Z." with what is known of the place."""
+    profile, library = composer.setting.profile, composer.library
+    runs: list[Run] = [Text("For ")]
+    runs.extend(composer.resolve("place.name"))
+    if profile.zone:
+        runs.append(Text(", "))
+        runs.extend(composer.resolve("place.zone"))
+    runs.append(Text(f" ({library.say('zone-words')})." if profile.zone else "."))
+    return tuple(runs)
+
+
+def main_message(composer: Composer, plan: Plan) -> Slot:
+    """Return the main-message slot."""
+    runs = composer.inline(plan.main_message, plan.origin, 1)
+    return Slot("main-message", (Para(runs, "key"),), (Text(composer.library.say("main-message")),))
+
+
+def do_this(composer: Composer, plan: Plan) -> Slot:
+    """Return the numbered steps."""
+    steps = tuple(composer.inline(step, plan.origin, 1) for step in plan.do_this)
+    for number in range(1, len(steps) + 1):
+        composer.constants[str(number)] = None
+    return Slot("do-this", (Items(steps, ordered=True, role="steps"),), (Text(composer.library.say("do-this")),))
+
+
+def not_known(composer: Composer, plan: Plan) -> Slot:
+    """Return what nobody knows, in words."""
+    lines = tuple(composer.inline(line, plan.origin, 1) for line in plan.not_known)
+    return Slot("not-known", (Items(lines),), (Text(composer.library.say("not-known")),))
+
+
+def place_plan(composer: Composer, plan: Plan) -> Slot | None:
+    """Return the plan for this place as a table of times and tasks."""
+    if not plan.table:
+        return None
+    library = composer.library
+    rows: list[tuple[Runs, ...]] = []
+    for task in plan.table:
+        when = composer.inline(task.when, plan.origin, task.line)
+        rows.append((capital(when), composer.inline(task.do, plan.origin, task.line)))
+    name = prose.plain(composer.resolve("place.name"))
+    table = Table(f"{library.say('plan')} {name}", (library.say("when"), library.say("what")), tuple(rows), "plan")
+    return Slot("plan", (table,), (Text(f"{library.say('plan')} "), *composer.resolve("place.name")))
+
+
+def prose_blocks(composer: Composer, plan: Plan) -> tuple[Block, ...]:
+    """Return the plan's prose."""
+    if not plan.prose:
+        return ()
+    return composer.blocks(plan.prose, plan.origin.with_suffix(".md") if plan.origin else None, 1)
+
+
+def capital(runs: Runs) -> Runs:
+    """Set the first letter in capitals when the runs open with plain words (a figure keeps its exact text)."""
+    if runs and isinstance(runs[0], Text) and runs[0].text:
+        return (Text(runs[0].text[0].upper() + runs[0].text[1:]), *runs[1:])
+    return runs

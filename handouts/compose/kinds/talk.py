@@ -1,0 +1,135 @@
+"""The speaker's notes: objectives, a minute plan that fills the slot, say, show and do, materials, questions."""
+
+from __future__ import annotations
+
+import math
+
+from handouts.compose.composer import Composer
+from handouts.compose.finish import caution_slot, finish
+from handouts.compose.kinds import shared
+from handouts.model.document import Block, Const, Document, Heading, Items, Para, Run, Runs, Slot, Table, Text
+from handouts.model.records import Material, Plan
+
+DEFAULT_MINUTES = 30
+DEFAULT_PEOPLE = 12
+TABLE_OF = 6
+
+
+def minutes_of(shares: list[float], slot: int) -> list[int]:
+    """Split `slot` minutes by shares into whole minutes that sum to it (largest remainders first)."""
+    total = sum(shares)
+    exact = [slot * share / total for share in shares]
+    whole = [max(1, math.floor(value)) for value in exact]
+    order = sorted(range(len(exact)), key=lambda i: (whole[i] - exact[i], i))
+    at = 0
+    while sum(whole) < slot:
+        whole[order[at % len(order)]] += 1
+        at += 1
+    while sum(whole) > slot:
+        whole[max(range(len(whole)), key=lambda i: whole[i])] -= 1
+    return whole
+
+
+def needed(material: Material, people: int) -> int:
+    """Return how many of a thing `people` need (a pair is two, a table six people)."""
+    groups = {"person": people, "pair": math.ceil(people / 2), "table": math.ceil(people / TABLE_OF), "talk": 1}
+    return material.each * groups[material.per]
+
+
+def build(composer: Composer, plan: Plan) -> Document:
+    """Compose the talk notes of a plan for the event's slot and number of people."""
+    library, event = composer.library, composer.setting.event or {}
+    slot, people = int(event.get("minutes") or DEFAULT_MINUTES), int(event.get("people") or DEFAULT_PEOPLE)
+    composer.subjects.update(dict.fromkeys([*plan.species, *plan.subjects]))
+    talk = plan.talk
+    objectives = tuple(composer.inline(line, plan.origin, talk.line) for line in talk.objectives)
+    body: list[Block] = [
+        shared.main_message(composer, plan),
+        Slot("objectives", (Items(objectives),), (Text(library.say("objectives")),)),
+    ]
+    minutes = minutes_of([part.share for part in talk.parts], slot)
+    rows: list[tuple[Runs, ...]] = []
+    start = 0
+    for part, length in zip(talk.parts, minutes, strict=True):
+        rows.append(
+            (
+                composer.inline(part.title, plan.origin, part.line),
+                _event(composer, f"{start}\u2013{start + length}"),
+                _event(composer, str(length)),
+            )
+        )
+        start += length
+    table = Table(library.say("minutes"), ("Part", "From\u2013to", "Minutes"), tuple(rows), "minutes")
+    body.append(Slot("minutes", (table,), (Text(library.say("minutes")),)))
+    for part, length in zip(talk.parts, minutes, strict=True):
+        body.append(_part(composer, plan, part.title, length, part.say, part.show, part.do, part.line))
+    place = shared.place_plan(composer, plan)
+    if place is not None:
+        body.append(place)
+    bring = tuple(
+        (
+            *_event(composer, str(needed(item, people))),
+            Text(" \u00d7 "),
+            *composer.inline(item.item, plan.origin, item.line),
+        )
+        for item in talk.materials
+    )
+    if bring:
+        head: Runs = (Text(f"{library.say('materials')} for "), *_event(composer, str(people)), Text(" people"))
+        body.append(Slot("materials", (Items(bring, role="plainlist"),), head))
+    body.append(_questions(composer, plan))
+    asks = tuple(composer.inline(line, plan.origin, talk.line) for line in talk.evaluation)
+    body.append(Slot("evaluation", (Items(asks),), (Text(library.say("evaluation")),)))
+    body.append(shared.not_known(composer, plan))
+    cautions = caution_slot(composer, tuple(body), plan.cautions)
+    subtitle: Runs = (
+        *_event(composer, str(slot)),
+        Text(" minutes, "),
+        *_event(composer, str(people)),
+        Text(" people. "),
+        *shared.where(composer),
+    )
+    return finish(
+        composer,
+        kind="talk-notes",
+        topic=plan.id,
+        title=f"Talk notes: {plan.title[:1].lower()}{plan.title[1:]}",
+        subtitle=subtitle,
+        body=tuple(body),
+        cautions=cautions,
+        plan=plan,
+    )
+
+
+def _event(composer: Composer, text: str) -> tuple[Run, ...]:
+    composer.constants[text] = None
+    return (Const("event", text),)
+
+
+def _part(
+    composer: Composer, plan: Plan, title: str, length: int, say: list[str], show: list[str], do: list[str], line: int
+) -> Slot:
+    library = composer.library
+    blocks: list[Block] = []
+    for role, lines in (("say", say), ("show", show), ("do", do)):
+        if lines:
+            blocks.append(Heading(3, (Text(library.say(role)),)))
+            blocks.append(Items(tuple(composer.inline(text, plan.origin, line) for text in lines), role=role))
+    head: Runs = (
+        *composer.inline(title, plan.origin, line),
+        Text(" \u2013 "),
+        *_event(composer, str(length)),
+        Text("\u00a0min"),
+    )
+    return Slot("part", tuple(blocks), head)
+
+
+def _questions(composer: Composer, plan: Plan) -> Slot:
+    library = composer.library
+    blocks: list[Block] = []
+    for name in plan.faq:
+        entry = library.entry(name, plan.origin, plan.line)
+        composer.subjects.update(dict.fromkeys(entry.subjects))
+        blocks.append(Heading(3, composer.inline(entry.question, entry.origin, 1)))
+        blocks.append(Para(composer.inline(entry.brief, entry.origin, 1)))
+    return Slot("questions", tuple(blocks), (Text(library.say("expected-questions")),))
