@@ -68,9 +68,8 @@ def _freezes(profile: Profile) -> list[str]:
             late, early = (10, 90) if side == "last" else (90, 10)
             ends = [profile.freeze_field(side, threshold, percent) for percent in (early, late)]
             shown = [_day(end.value) if end is not None and end.value else "–" for end in ends]
-            rows.append(
-                f"  {threshold} °F  half of the years by {_day(middle.value)}; eight in ten from {shown[0]} to {shown[1]}"
-            )
+            spread = f"eight in ten from {shown[0]} to {shown[1]}"
+            rows.append(f"  {threshold} °F  half of the years by {_day(middle.value)}; {spread}")
         if rows:
             lines += ["", f"{title}:", *rows]
             field = profile.freeze_field(side) or profile.freeze_field(side, 28) or profile.freeze_field(side, 36)
@@ -89,6 +88,8 @@ def _day(value: object) -> str:
 def _amount(field: Field) -> str:
     value = f"{field.value:,.0f}" if isinstance(field.value, int | float) else str(field.value)
     if isinstance(field.low, int | float) and isinstance(field.high, int | float):
+        if field.value is None:
+            return f"{field.low:,.0f} to {field.high:,.0f}{', ' + field.range if field.range else ''}"
         return f"{value} ({field.low:,.0f} to {field.high:,.0f}{', ' + field.range if field.range else ''})"
     return value
 
