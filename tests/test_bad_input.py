@@ -73,7 +73,9 @@ def test_bad_content_is_refused_when_it_is_used(name, run, tmp_path):
     target.write_text(text, encoding="utf-8")
     if "missing-reference" in name:
         plan = content / "plans" / "overwintering-chrysalides.yml"
-        plan.write_text(plan.read_text("utf-8").replace("main_message: ", "main_message: Set {bad.spacing}. ", 1), "utf-8")
+        plan.write_text(
+            plan.read_text("utf-8").replace("main_message: ", "main_message: Set {bad.spacing}. ", 1), "utf-8"
+        )
     topic = "bad" if target.parent.name == "plans" else "overwintering-chrysalides"
     out_file = tmp_path / "out" / "x.html"
     code, out, err = run("make", "handout", topic, "--place", "zone=6a", "--out", out_file, "--content", content)

@@ -34,11 +34,12 @@ def load_library(content: Path, club: Path | None = None) -> Library:
 
 
 def find_club(start: Path) -> Path | None:
-    """Return the nearest folder at or above `start` that holds `club.yml`."""
+    """Return the nearest folder at or above `start` that holds `club.yml`, or has it in its folder `club`."""
     folder = start.resolve()
-    for candidate in (folder, *folder.parents):
-        if (candidate / "club.yml").is_file():
-            return candidate
+    for above in (folder, *folder.parents):
+        for candidate in (above, above / "club"):
+            if (candidate / "club.yml").is_file():
+                return candidate
     return None
 
 
