@@ -89,7 +89,7 @@ def test_a_changed_place_changes_all_that_depends_on_it(demo_kit, tmp_path):
         for one in (manifest_of(demo_kit), other)
     )
     for name in ("season.black-swallowtail.to-cold-by", "season.black-swallowtail.overwinter-from",
-                 "season.black-swallowtail.to-warmth", "place.day-length.06-21"):  # fmt: skip
+                 "season.black-swallowtail.to-warmth", "place.day-length.06-21|hours"):  # fmt: skip
         assert before[name] != after[name], name
     assert before["black-swallowtail.pupa.summer"] == after["black-swallowtail.pupa.summer"]
 
@@ -156,3 +156,9 @@ def test_the_calendars_dates_are_those_of_the_windows(demo_kit):
     for name, value in claims.items():
         if name.startswith("season."):
             assert value["low"].replace("-", "") in starts, name
+
+
+def test_the_demo_kit_keeps_its_promises(demo_kit):
+    """`inspect` finds nothing on any file of the demo kit."""
+    found = build.inspect(sorted(demo_kit.iterdir()), build.folders(None, ROOT / "demo" / "club"))
+    assert not found, "\n".join(map(str, found))

@@ -10,21 +10,26 @@ from handouts.model.library import Library
 
 
 class _Names:
-    """All public names of a library as one pattern, longest first."""
+    """All public names of some subjects as one pattern, longest first."""
 
-    def __init__(self, library: Library) -> None:
+    def __init__(self, subjects: tuple[tuple[str, tuple[str, ...]], ...]) -> None:
         self.owners: dict[str, list[str]] = {}
-        for subject in library.subjects.values():
-            for name in public_names(subject):
-                self.owners.setdefault(_key(name), []).append(subject.id)
+        for subject, known in subjects:
+            for name in known:
+                self.owners.setdefault(_key(name), []).append(subject)
         longest = sorted(self.owners, key=lambda name: (-len(name), name))
         words = (re.escape(name).replace("\\ ", "[ -]") for name in longest)
         self.pattern = re.compile(rf"(?<![\w-])({'|'.join(words)})(?:'s|s|es)?(?![\w-])") if longest else None
 
 
 @lru_cache(maxsize=4)
-def _names_of(library: Library) -> _Names:
-    return _Names(library)
+def _names_of(subjects: tuple[tuple[str, tuple[str, ...]], ...]) -> _Names:
+    return _Names(subjects)
+
+
+@lru_cache(maxsize=4)
+def _subjects(library: Library) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    return tuple((subject.id, tuple(public_names(subject))) for subject in library.subjects.values())
 
 
 def public_names(subject: Subject) -> list[str]:
@@ -39,14 +44,18 @@ def _key(text: str) -> str:
 
 def named_subjects(library: Library, text: str) -> list[str]:
     """Return the ids of the subjects whose names stand in `text`, each once, in the order of the text."""
-    names = _names_of(library)
+    return list(_named(_names_of(_subjects(library)), text))
+
+
+@lru_cache(maxsize=1024)
+def _named(names: _Names, text: str) -> tuple[str, ...]:
     if names.pattern is None:
-        return []
+        return ()
     found: dict[str, None] = {}
     for match in names.pattern.finditer(_key(text)):
         name = match.group(1)
         found.update(dict.fromkeys(names.owners.get(name) or names.owners.get(name.replace("-", " "), [])))
-    return list(found)
+    return tuple(found)
 
 
 def classes_named(library: Library, text: str) -> list[str]:

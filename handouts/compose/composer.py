@@ -176,6 +176,8 @@ class Composer:
             shown = f"by about {part_words(middle)}"
         else:
             shown = f"around {part_words(middle)}"
+        if window.basis == "proxy" and window.proxy:
+            shown = f"{shown}, going by the {window.proxy}"
         value = {
             "low": window.low.isoformat(),
             "mid": middle.isoformat(),
@@ -280,13 +282,14 @@ class Composer:
     def sources(self, *, brief: bool = False) -> tuple[Runs, ...]:
         """Return the numbered source list, each source once in reading order.
 
-        `brief`, for sheets of paper, leaves out how each was reached and the sources of phone numbers.
+        Those of phone numbers stand on the claims sheet only; `brief`, for sheets of paper, leaves out how each source
+        was reached.
         """
         named = dict.fromkeys(
             reference.partition("#")[0]
             for claim in self.claims.values()
             for reference in claim.references
-            if not (brief and self._is_contact(claim.id))
+            if not self._is_contact(claim.id)
         )
         known = [self.library.sources[name] for name in named if name in self.library.sources]
         return tuple(self.const(citation(source, brief=brief), "cite") for source in known)

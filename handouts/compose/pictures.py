@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import timedelta
 
 from handouts.compose.composer import Composer
 from handouts.errors import BadContent
 from handouts.model.document import Picture, Text
+from handouts.model.library import Library
+from handouts.model.times import Offset
 from handouts.pictures import load_picture
 
 
@@ -16,31 +18,41 @@ def picture_block(composer: Composer, name: str) -> Picture:
     return Picture(name, drawing.svg, drawing.title, drawing.alt, (Text(drawing.teaches),), drawing.width_mm)
 
 
-def chart_block(composer: Composer, name: str, *, width_mm: float = 172, scale: float = 1.0) -> Picture:
+def chart_block(
+    composer: Composer, name: str, *, width_mm: float = 172, scale: float = 1.0, height_mm: float | None = None
+) -> Picture:
     """Return the chart `name` drawn from the season of this place; its figures become claims."""
     from handouts.charts.year_strip import year_strip
     from handouts.season.sun import day_length
 
     if name != "year-strip":
         raise BadContent(f"there is no chart {name!r}", expected="year-strip")
-    setting = composer.setting
-    profile = setting.profile
-    season = setting.season_of(setting.species, setting.year)
-    latitude = profile.latitude
-    light = None if latitude is None else lambda day: day_length(latitude, day)
+    setting, library = composer.setting, composer.library
+    latitude = setting.profile.latitude
+    kinds = {side: field.kind for side in ("last", "first") if (field := setting.profile.freeze_field(side))}
     chart = year_strip(
-        season,
-        light,
+        setting.season_of(setting.species, setting.year),
+        None if latitude is None else lambda day: day_length(latitude, day),
         setting.freeze_spread(),
-        composer.library.all_words(),
+        library.all_words(),
         width_mm=width_mm,
+        height_mm=height_mm,
         scale=scale,
+        frost_basis=kinds or "derived",
+        offsets=_offsets(library),
     )
     for claim in chart.claims:
         composer.figure(claim)
     return Picture(chart.id, chart.svg, chart.title, chart.alt, (Text(chart.caption),), width_mm, "chart")
 
 
-def day_words(day: date) -> str:
-    """Return "06-21", the name of a day within a claim's id."""
-    return f"{day.month:02}-{day.day:02}"
+def _offsets(library: Library) -> dict[str, tuple[float, float]]:
+    """Return the windows that are counted from a freeze: low and high weeks from it."""
+    found: dict[str, tuple[float, float]] = {}
+    for name, words in library.all_words().windows.items():
+        fact = library.facts.get(words.rule or "")
+        ends = fact.preferred.time.ends if fact is not None and fact.preferred.time is not None else ()
+        weeks = [point.days / timedelta(weeks=1) for point in ends if isinstance(point, Offset)]
+        if len(weeks) == 2:
+            found[name] = (weeks[0], weeks[1])
+    return found

@@ -9,6 +9,7 @@ from xml.etree.ElementTree import Element
 
 from handouts.errors import BadContent
 from handouts.model.document import Block, Const, ConstRole, Figure, Heading, Items, Para, Run, Runs, Styled, Text
+from handouts.model.numerals import typed_figures
 
 FIELD_LIMIT = 16_000
 NAME = re.compile(r"\{([^{}\s]+)\}")
@@ -164,14 +165,27 @@ def constants(text: str, role: ConstRole) -> Runs:
     runs: list[Run] = []
     at = 0
     text = smarten(text)
-    for match in _TOKEN.finditer(text):
-        if text[at : match.start()]:
-            runs.append(Text(text[at : match.start()]))
-        runs.append(Const(role, match.group()))
-        at = match.end()
+    for start, end in _figure_spans(text):
+        if start > at:
+            runs.append(Text(text[at:start]))
+        runs.append(Const(role, text[start:end]))
+        at = end
     if text[at:]:
         runs.append(Text(text[at:]))
     return tuple(runs)
+
+
+def _figure_spans(text: str) -> list[tuple[int, int]]:
+    """Return where the words with figures stand, overlapping ones joined."""
+    found = [match.span() for match in _TOKEN.finditer(text)]
+    found += [(figure.at, figure.at + len(figure.text)) for figure in typed_figures(text)]
+    joined: list[tuple[int, int]] = []
+    for start, end in sorted(found):
+        if joined and start < joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return joined
 
 
 def plain(runs: Runs) -> str:

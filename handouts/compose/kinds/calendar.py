@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -9,7 +10,7 @@ from handouts.compose.composer import Composer
 from handouts.compose.finish import caution_slot, finish
 from handouts.compose.kinds import shared
 from handouts.compose.prose import plain
-from handouts.model.document import Block, Document, Event, Figure, Para, Text
+from handouts.model.document import Block, Document, Event, Figure, Notice, Para, Text
 from handouts.model.records import Plan
 
 
@@ -46,6 +47,9 @@ def build(composer: Composer, plan: Plan) -> Document:
                 key = f"{plan.id}.{at}.{span[0].year}.{setting.profile.name}"
                 events.append(Event(key, title, *span, _say(composer, title, run), (run.claim,)))
     cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
+    care = " ".join(plain(block.runs) for block in (cautions.blocks if cautions else ()) if isinstance(block, Notice))
+    if care:
+        events = [replace(event, text=f"{event.text} {library.say('cautions')}: {care}") for event in events]
     return finish(
         composer,
         kind="calendar",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from handouts.compose.cite import citation
 from handouts.compose.composer import Composer
-from handouts.compose.finish import finish
+from handouts.compose.finish import caution_slot, finish
 from handouts.compose.kinds import shared
 from handouts.model.document import Blank, Block, Claim, Const, Document, Figure, Run, Runs, Slot, Table, Text
 
@@ -41,6 +41,7 @@ def build(composer: Composer, documents: Sequence[Document], topic: str) -> Docu
         lines = "; ".join(f"{name}: {why}" for name, why in sorted(library.replaced.items()))
         blocks.append(Slot("replaced", (Blank(library.say("replaced")),), composer.const(lines, "note")))
     blocks.append(Slot("signature", (Blank(library.say("signed"), 2),), (Text(library.say("signed-title")),)))
+    cautions = caution_slot(composer, tuple(blocks), [], length="short")
     return finish(
         composer,
         kind="claims",
@@ -48,7 +49,7 @@ def build(composer: Composer, documents: Sequence[Document], topic: str) -> Docu
         title=library.say("claims-title"),
         subtitle=shared.where(composer),
         body=tuple(blocks),
-        cautions=None,
+        cautions=cautions,
         statements=False,
         with_tail=False,
     )

@@ -69,28 +69,39 @@ def _months(composer: Composer, season: Season) -> Slot:
     work = [_due(composer, tasks, season.year, month) for month in order]
     rows.append(((Text(library.say("gardener")),), *((Text(text),) for text in work)))
     blocks: list[Block] = []
-    regions = dict.fromkeys(w.proxy for w in season.windows if w.known and w.proxy and w.id.startswith("flight"))
     head = (library.say("month"), *(MONTHS[month - 1][:3] for month in order))
     blocks.append(Table(library.say("months-caption"), head, tuple(rows), "months"))
-    if regions:
-        where = " and ".join(name for name in regions if name)
-        text = f"{library.say('flights-from')} {where}{library.say('flights-widened')}"
+    text = _regions(composer, season)
+    if text:
         blocks.append(Para((Text(text),), "small"))
-        for window in season.windows:
-            if window.id.startswith("flight") and window.known:
-                composer.window(window, season.species)
     return Slot("months", tuple(blocks))
+
+
+def _regions(composer: Composer, season: Season) -> str:
+    """Name the regions whose flight times the poster shows, and note those windows as claims."""
+    say = composer.library.say
+    found: dict[str, dict[str, None]] = {}
+    for window in season.windows:
+        if window.id.startswith("flight") and window.known and window.proxy:
+            composer.window(window, season.species)
+            backed = any("#" in item for item in window.inputs)
+            names = found.setdefault(say("flights-published") if backed else say("flights-practice"), {})
+            names.update(dict.fromkeys(window.proxy.split(", ")))
+    if not found:
+        return ""
+    parts = [f"{how} {' and '.join(names)}" for how, names in found.items()]
+    return f"{say('flights-from')} {', '.join(parts)}{say('flights-widened')}"
 
 
 def _light(composer: Composer, latitude: float, month: int) -> Runs:
     day = date(composer.setting.year, month, 21)
     minutes = day_length(latitude, day)
-    hours, rest = divmod(round(minutes), 60)
+    hours = round(minutes / 60, 1)
     claim = Claim(
-        f"place.day-length.{month:02}-21",
-        f"{hours}\u00a0h\u00a0{rest}\u00a0min",
-        round(minutes, 1),
-        "min",
+        f"place.day-length.{month:02}-21|hours",
+        f"{hours:.1f}\u00a0h",
+        hours,
+        "h",
         "derived",
         parents=("place.latitude",),
         label=f"day length on {MONTHS[month - 1]} 21",

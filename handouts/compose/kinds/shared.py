@@ -24,7 +24,8 @@ def where(composer: Composer) -> Runs:
     if profile.zone:
         runs.append(Text(", "))
         runs.extend(composer.resolve("place.zone"))
-    runs.append(Text(f" ({library.say('zone-words')})." if profile.zone else "."))
+        runs.extend((Text(" ("), *composer.const(library.say("zone-words"), "note"), Text(")")))
+    runs.append(Text("."))
     return tuple(runs)
 
 
