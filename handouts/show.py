@@ -17,6 +17,7 @@ _AMOUNTS = (
 )
 _NOTES = (("note", "Note"), ("as_of", "As of"), ("shown", "Shown as"), ("basis", "Basis"), ("file", "In"))
 _THRESHOLDS = (36, 32, 28, 24)
+_HOW = {"derived": "worked out", "proxy": "from a relative", "common-practice": "common practice"}
 
 
 def place_page(profile: Profile) -> str:
@@ -80,7 +81,8 @@ def _freezes(profile: Profile) -> list[str]:
 
 def _day(value: object) -> str:
     try:
-        return f"{date.fromisoformat(f'2027-{value}'):%b %d}"
+        day = date.fromisoformat(f"2027-{value}")
+        return f"{day:%b} {day.day}"
     except ValueError:
         return str(value)
 
@@ -103,27 +105,47 @@ def _how(field: Field) -> list[str]:
 
 
 def season_page(season: Season) -> str:
-    """Write a season's windows in the order of the year, then those that are not known."""
-    lines = [f"{season.species.replace('-', ' ').capitalize()}, {season.year}, {season.place or 'place not named'}", ""]
-    known = [window for window in season.windows if window.known]
-    for window in sorted(known, key=lambda item: (item.low or date.min, item.id)):
-        lines += _window(window)
-    unknown = [window for window in season.windows if not window.known]
-    if unknown:
-        lines += ["", "Not known here:"]
-        for window in unknown:
-            text = f"{window.label}: {window.note}"
-            lines += textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+    """Write what the gardener and the insects do in order of time, then what is not known and why."""
+    where = f" at {season.place}" if season.place else ""
+    lines = [f"{season.species.replace('-', ' ').capitalize()}{where}, {season.year}"]
+    told: set[str] = set()
+    if season.tasks:
+        lines += ["", "What you do"]
+        for task in season.tasks:
+            lines += _entry(task.what, task.low, task.high, task.basis, None, task.note, told)
+    mine = {task.what for task in season.tasks}
+    known = [window for window in season.windows if window.known and window.label not in mine]
+    if known:
+        lines += ["", "What the insects do"]
+        for window in sorted(known, key=lambda item: (item.low or date.min, item.high or date.min, item.id)):
+            assert window.low is not None
+            assert window.high is not None
+            lines += _entry(window.label, window.low, window.high, window.basis, window.proxy, window.note, told)
+    lines += _reasons("Not known here", [window for window in season.windows if not window.known and not window.absent])
+    lines += _reasons("Not for this butterfly", [window for window in season.windows if window.absent])
     return "\n".join(lines)
 
 
-def _window(window: Window) -> list[str]:
-    assert window.low is not None
-    assert window.high is not None
-    when = f"{window.low:%b %d} – {window.high:%b %d}"
-    lines = textwrap.wrap(f"{when:17} {window.label}", WIDTH, subsequent_indent=" " * 18)
-    how = window.basis.replace("-", " ") + (f" ({window.proxy})" if window.proxy else "")
-    lines += textwrap.wrap(f"{how}: {window.note}", WIDTH, initial_indent=" " * 20, subsequent_indent=" " * 20)
+def _entry(what: str, low: date, high: date, basis: str, proxy: str | None, note: str, told: set[str]) -> list[str]:
+    """Write one line with its dates and, below it, how it is known; a note that stood before is not told again."""
+    when = f"{low:%b} {low.day} \u2013 {high:%b} {high.day}"
+    lines = textwrap.wrap(f"{when:18}{what}", WIDTH, initial_indent="  ", subsequent_indent=" " * 20)
+    how = _HOW.get(basis, basis.replace("-", " ")) + (f" ({proxy})" if proxy else "")
+    said = "as above" if note in told else note
+    told.add(note)
+    text = f"{how}: {said}" if said else how
+    return lines + textwrap.wrap(text, WIDTH, initial_indent=" " * 22, subsequent_indent=" " * 22)
+
+
+def _reasons(title: str, windows: list[Window]) -> list[str]:
+    """Write windows without dates under one reason each, in their order."""
+    reasons: dict[str, list[str]] = {}
+    for window in windows:
+        reasons.setdefault(window.note, []).append(window.label)
+    lines = ["", title] if reasons else []
+    for why, labels in reasons.items():
+        text = f"{'; '.join(labels)}: {why}"
+        lines += textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
     return lines
 
 

@@ -1,18 +1,20 @@
-"""Two stated values in, whether they agree out: overlap, containment, bound direction, dimension."""
+"""A statement and the references it rests on in, how they disagree out: ends, bounds, units, times, words."""
 
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 
 from handouts import units
+from handouts.check.wording import content_words, terms_apart, terms_disagree
 from handouts.model.facts import ReferenceValue, Span, Statement, Time
 from handouts.model.times import Offset, TimePoint
 
-# A value said as "about" may stand this far from what its source states.
+# Two values said as "about" that rest on each other may stand this far apart.
 ABOUT = 0.15
-ROUNDING = 0.01
+# A converted value is rounded: by half the step of its unit, or by this share.
+ROUNDING = 0.02
+EXACT = 1e-9
 YEAR = 2027
 
 
@@ -32,23 +34,48 @@ class Interval:
         return self.low <= other.low and other.high <= self.high
 
     def slack(self, share: float, least: float = 0.0) -> Interval:
-        """The interval widened by a share of its ends."""
+        """The interval widened by a share of its ends, at least by `least`."""
         room = [max(abs(end) * share, least) if math.isfinite(end) else 0.0 for end in (self.low, self.high)]
         return Interval(self.low - room[0], self.high + room[1])
 
 
 def interval(span: Span, unit: str) -> Interval:
     """Return a span as an interval in `unit`; an "about" is given its room."""
-    low, high = span.ends
-    ends = Interval(
-        -math.inf if low is None else units.convert(low, span.unit, unit),
-        math.inf if high is None else units.convert(high, span.unit, unit),
-    )
+    ends = plain_interval(span, unit)
     if span.bound == "about":
         # Room is a share of the amount; for a temperature, whose zero is arbitrary, a degree and a half.
         thermal = units.UNITS[unit].dimension == "temperature"
         return ends.slack(0.0, 1.5) if thermal else ends.slack(ABOUT)
     return ends
+
+
+def plain_interval(span: Span, unit: str) -> Interval:
+    """Return a span as an interval in `unit`, its ends as they are written."""
+    low, high = span.ends
+    return Interval(
+        -math.inf if low is None else units.convert(low, span.unit, unit),
+        math.inf if high is None else units.convert(high, span.unit, unit),
+    )
+
+
+def _room(statement: str, reference: str, value: float) -> float:
+    """How far a value may stand from the stated one: nothing in its own unit, the rounding of a converted one else."""
+    if statement == reference:
+        return abs(value) * EXACT
+    unit = units.UNITS[statement]
+    half = unit.step / 2 + 0.1 if unit.dimension == "temperature" else 0.0
+    return max(abs(value) * ROUNDING, half)
+
+
+def _stated_ends(references: list[Span], unit: str, side: int) -> list[tuple[float, float]]:
+    """The low (side 0) or high (side 1) ends that the references state, in `unit`, each with its room."""
+    found = []
+    for reference in references:
+        end = reference.ends[side]
+        if end is not None:
+            value = units.convert(end, reference.unit, unit)
+            found.append((value, _room(unit, reference.unit, value)))
+    return found
 
 
 def spans_disagree(statement: Span, references: list[Span]) -> str | None:
@@ -61,40 +88,63 @@ def spans_disagree(statement: Span, references: list[Span]) -> str | None:
         if not units.same_dimension(statement.unit, reference.unit):
             one, other = units.UNITS[statement.unit].dimension, units.UNITS[reference.unit].dimension
             return f"{one} stands against {other}"
-    stated = [interval(reference, statement.unit) for reference in references]
-    whole = Interval(min(item.low for item in stated), max(item.high for item in stated))
-    own = interval(statement, statement.unit)
-    if statement.bound == "at least" and not any(item.bound in ("at least", "range") for item in references):
-        return "a lower bound rests on references that give none"
-    if statement.bound == "at most" and not any(item.bound in ("at most", "range") for item in references):
-        return "an upper bound rests on references that give none"
-    if (
-        math.isinf(whole.low)
-        and not math.isinf(own.low)
-        and not math.isinf(whole.high)
-        and statement.bound != "at most"
-    ):
-        return "the references give only an upper bound"
-    if (
-        math.isinf(whole.high)
-        and not math.isinf(own.high)
-        and not math.isinf(whole.low)
-        and statement.bound != "at least"
-    ):
-        return "the references give only a lower bound"
-    room = 0.6 if units.UNITS[statement.unit].dimension == "temperature" else 0.0
-    if statement.bound in ("about", "exactly"):
-        low, high = statement.ends
-        core = Interval(low or 0.0, high or 0.0)
-        if not whole.slack(ROUNDING, room).meets(core):
-            return f"{_words(core)} lies outside {_words(whole)} {statement.unit}"
-        return None
-    if not whole.slack(ROUNDING, room).holds(own):
-        return f"{_words(own)} reaches beyond {_words(whole)} {statement.unit}"
-    for item in stated:
-        if not own.slack(ROUNDING, room).meets(item):
-            return f"{_words(own)} does not meet {_words(item)} {statement.unit}"
+    if problem := _bounds_disagree(statement, references):
+        return problem
+    unit = statement.unit
+    lows, highs = (_stated_ends(references, unit, side) for side in (0, 1))
+    low, high = statement.ends
+    reach = f"{_words(plain_interval(statement, unit))} reaches beyond {_reach(lows, highs)} {unit}"
+    if low is not None and low < min(value - room for value, room in lows):
+        return reach
+    if high is not None and high > max(value + room for value, room in highs):
+        return reach
+    if low is not None and highs and low > max(value + room for value, room in highs):
+        return reach
+    if high is not None and lows and high < min(value - room for value, room in lows):
+        return reach
+    own = interval(statement, unit)
+    for reference in references:
+        stated = interval(reference, unit)
+        if not stated.slack(0.0, _room(unit, reference.unit, max(map(abs, _finite(stated)), default=0.0))).meets(own):
+            return f"{_words(own)} does not meet {_words(stated)} {unit}"
     return None
+
+
+def _bounds_disagree(statement: Span, references: list[Span]) -> str | None:
+    """Say that a bound points another way than every reference, or that a value is firmer than what is stated."""
+    given = {reference.bound for reference in references}
+    if statement.bound == "at least" and not given & {"at least", "range"}:
+        return "a lower bound rests on references that give none"
+    if statement.bound == "at most" and not given & {"at most", "range"}:
+        return "an upper bound rests on references that give none"
+    if statement.bound == "exactly" and "exactly" not in given:
+        return "an exact value rests on references that give none"
+    low, high = statement.ends
+    if low is not None and all(reference.ends[0] is None for reference in references):
+        return "the references give only an upper bound"
+    if high is not None and all(reference.ends[1] is None for reference in references):
+        return "the references give only a lower bound"
+    return None
+
+
+def span_unstated(statement: Span, references: list[Span]) -> str | None:
+    """Say which end of a statement lies inside what its references state and is stated by none of them."""
+    unit = statement.unit
+    stated = [*_stated_ends(references, unit, 0), *_stated_ends(references, unit, 1)]
+    for end in statement.ends:
+        if end is not None and not any(abs(end - value) <= room for value, room in stated):
+            return f"{end:g} {unit}, which no reference states"
+    return None
+
+
+def _finite(item: Interval) -> list[float]:
+    return [end for end in (item.low, item.high) if math.isfinite(end)]
+
+
+def _reach(lows: list[tuple[float, float]], highs: list[tuple[float, float]]) -> str:
+    low = min((value for value, _ in lows), default=-math.inf)
+    high = max((value for value, _ in highs), default=math.inf)
+    return _words(Interval(low, high))
 
 
 def _words(item: Interval) -> str:
@@ -134,21 +184,11 @@ def times_disagree(statement: Time, references: list[Time]) -> str | None:
     return None
 
 
-_FILLER = frozenset(
-    ["a", "an", "the", "of", "in", "on", "at", "to", "and", "or", "with", "its", "it", "by", "for", "from", "is", "are"]
-)
-
-
-def _content_words(text: str) -> set[str]:
-    return {word.rstrip("s") for word in re.findall(r"[a-z]+", text.lower()) if word not in _FILLER}
-
-
-def terms_disagree(statement: str, references: list[str]) -> str | None:
-    """Say that a term shares too few words with what the references state, or return None."""
-    words = _content_words(statement)
-    given = set().union(*(_content_words(text) for text in references)) if references else set()
-    if words and len(words & given) * 2 < len(words):
-        return f"{statement!r} shares too little with {'; '.join(references)!r}"
+def _time_unstated(statement: Time, references: list[Time]) -> str | None:
+    given = {str(point) for reference in references for point in reference.ends}
+    for point in statement.ends:
+        if str(point) not in given:
+            return f"{point}, which no reference states"
     return None
 
 
@@ -171,6 +211,19 @@ def disagreement(statement: Statement, references: list[ReferenceValue]) -> str 
     return None
 
 
+def unstated(statement: Statement, references: list[ReferenceValue]) -> str | None:
+    """Say what of a statement lies inside its references, yet stands in none of them, or return None."""
+    if statement.span is not None:
+        return span_unstated(statement.span, [item.span for item in references if item.span is not None])
+    if statement.time is not None:
+        return _time_unstated(statement.time, [item.time for item in references if item.time is not None])
+    if statement.term is not None:
+        words = content_words(statement.term)
+        if not any(words == content_words(item.term) for item in references if item.term is not None):
+            return f"{statement.term!r}, which no reference states as a whole"
+    return None
+
+
 def compatible(statement: Statement, reference: ReferenceValue) -> bool:
     """Whether a reference that a statement does not rest on can stand beside it unsaid: the two must meet."""
     if statement.span is not None and reference.span is not None:
@@ -184,7 +237,16 @@ def compatible(statement: Statement, reference: ReferenceValue) -> bool:
     if statement.flag is not None and reference.flag is not None:
         return statement.flag == reference.flag
     if statement.term is not None and reference.term is not None:
-        return terms_disagree(statement.term, [reference.term]) is None or (
-            terms_disagree(reference.term, [statement.term]) is None
-        )
+        return not (terms_apart(statement.term, reference.term) and terms_apart(reference.term, statement.term))
     return False
+
+
+def same_value(statement: Statement, reference: ReferenceValue) -> bool:
+    """Whether a reference states just what the statement says, in this unit or another."""
+    one_form = (
+        (statement.span is not None and reference.span is not None and statement.span.bound == reference.span.bound)
+        or (statement.time is not None and reference.time is not None)
+        or (statement.flag is not None and reference.flag is not None)
+        or (statement.term is not None and reference.term is not None)
+    )
+    return one_form and disagreement(statement, [reference]) is None and unstated(statement, [reference]) is None

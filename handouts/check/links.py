@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from datetime import date, timedelta
 
 from handouts import paths
-from handouts.check.context import Context
+from handouts.check.agreement import compatible
+from handouts.check.context import Context, line_of_item
 from handouts.check.texts import names_in
 from handouts.model.finding import Finding
 from handouts.model.located import Located
@@ -15,6 +16,8 @@ from handouts.model.located import Located
 STALE_MONTHS = {"species": 60, "plants": 60, "practices": 36, "terms": 36, "substances": 24, "contacts": 12}
 OTHER_STALE_MONTHS = 36
 TIME_BOUND_MONTHS = 12
+# A day may have begun elsewhere.
+TOMORROW = 1
 _SHOWN_BY_ENGINE = (
     "flight",
     "broods",
@@ -33,11 +36,12 @@ _SHOWN_BY_ENGINE = (
 
 
 def _missing(
-    context: Context, rule: str, record: Located, owner: str, names: list[str], table: object, what: str
+    context: Context, rule: str, record: Located, owner: str, names: list[str], table: Container[str], what: str
 ) -> Iterator[Finding]:
     for name in names:
-        if name not in table:  # type: ignore[operator]
-            yield context.finding(rule, file=record.origin, line=record.line, key=owner, found=name, expected=what)
+        if name not in table:
+            line = line_of_item(record.origin, name) or record.line
+            yield context.finding(rule, file=record.origin, line=line, key=owner, found=name, expected=what)
 
 
 def class_without_caution(context: Context) -> Iterator[Finding]:
@@ -62,24 +66,26 @@ def carrier_without_class(context: Context) -> Iterator[Finding]:
             subject = library.subjects.get(name)
             if subject is None or caution.id not in subject.carries:
                 where = subject if subject is not None else caution
+                under = "carries" if subject is not None else "carried_by"
                 yield context.finding(
                     "carrier-without-class",
                     file=where.origin,
-                    line=where.line,
+                    line=line_of_item(where.origin, under) or where.line,
                     key=name,
                     found=f"without {caution.id}",
                     expected=f"carries: [{caution.id}]",
                 )
     for subject in library.subjects.values():
-        of_club = (
-            library.club_root is not None and subject.origin is not None and library.club_root in subject.origin.parents
-        )
         for name in subject.carries:
-            if not of_club and name in library.cautions and subject.id not in library.cautions[name].carried_by:
+            known = library.cautions.get(name)
+            # A club's subjects cannot stand in shipped cautions, which a club may not change.
+            if context.of_club(subject.origin) and known is not None and not context.of_club(known.origin):
+                continue
+            if known is not None and subject.id not in known.carried_by:
                 yield context.finding(
                     "carrier-without-class",
-                    file=library.cautions[name].origin,
-                    line=1,
+                    file=known.origin,
+                    line=line_of_item(known.origin, "carried_by") or 1,
                     key=name,
                     found=f"{subject.id} carries it",
                     expected=f"{subject.id} in carried_by",
@@ -117,7 +123,7 @@ def missing_record(context: Context) -> Iterator[Finding]:
             yield context.finding(
                 "missing-record",
                 file=plan.origin,
-                line=plan.line,
+                line=line_of_item(plan.origin, plan.picture) or plan.line,
                 key=plan.id,
                 found=plan.picture,
                 expected="a picture",
@@ -148,15 +154,16 @@ def stale_review(context: Context) -> Iterator[Finding]:
             reviewed: date = record.reviewed  # type: ignore[attr-defined]
             most = STALE_MONTHS.get(getattr(record, "kind", ""), OTHER_STALE_MONTHS)
             age = _months(reviewed, context.today)
-            if age > most or age < -0.1:
+            early = reviewed > context.latest + timedelta(days=TOMORROW)
+            if age > most or early:
                 yield context.finding(
                     "stale-review",
-                    level="warning",
+                    level="error" if early else "warning",
                     file=record.origin,
-                    line=record.line,
+                    line=line_of_item(record.origin, reviewed.isoformat(), under="reviewed") or record.line,
                     key=name,
                     found=f"reviewed {reviewed.isoformat()}",
-                    expected="a review that is not in the future" if age < 0 else f"at most {most} months ago",
+                    expected="a review that is not in the future" if early else f"at most {most} months ago",
                     remedy="Look the record through and set the new date.",
                 )
 
@@ -164,28 +171,32 @@ def stale_review(context: Context) -> Iterator[Finding]:
 def past_date(context: Context) -> Iterator[Finding]:
     """Law, phone numbers and listings carry their day and are looked up again each year."""
     for fact in context.library.facts.values():
-        kind = (
-            context.library.subjects[context.library.owner[fact.id]].kind
-            if (context.library.owner[fact.id] in context.library.subjects)
-            else ""
-        )
         quantity = fact.id.partition(".")[2].partition(".")[0]
-        bound = quantity in ("law", "weed-law") or (kind == "contacts" and quantity in ("phone", "hours", "cost"))
+        of_contact = context.kind_of(fact.id) == "contacts" and quantity in ("phone", "hours", "cost")
         if fact.as_of is None:
-            if bound and fact.preferred.basis.kind == "published":
+            if (quantity in ("law", "weed-law") or of_contact) and fact.preferred.basis.kind == "published":
                 yield context.of_fact("past-date", fact, found="no `as_of`", expected="the day it was last seen true")
-        elif _months(fact.as_of, context.today) > TIME_BOUND_MONTHS:
-            yield context.of_fact(
+            continue
+        where = context.line_after(fact.origin, fact.line, "as_of:")
+        if fact.as_of > context.latest + timedelta(days=TOMORROW):
+            yield context.finding(
                 "past-date",
-                fact,
+                file=fact.origin,
+                line=where,
+                key=fact.id,
+                found=f"as of {fact.as_of.isoformat()}",
+                expected="a day that has been",
+            )
+        elif _months(fact.as_of, context.today) > TIME_BOUND_MONTHS:
+            yield context.finding(
+                "past-date",
                 level="warning",
+                file=fact.origin,
+                line=where,
+                key=fact.id,
                 found=f"as of {fact.as_of.isoformat()}",
                 expected=f"at most {TIME_BOUND_MONTHS} months ago",
                 remedy="Look it up again before printing.",
-            )
-        elif fact.as_of > context.today:
-            yield context.of_fact(
-                "past-date", fact, found=f"as of {fact.as_of.isoformat()}", expected="a day that has been"
             )
 
 
@@ -223,3 +234,35 @@ def unused(context: Context) -> Iterator[Finding]:
                 key=source.id,
                 found="a source that states nothing",
             )
+
+
+def unused_reference(context: Context) -> Iterator[Finding]:
+    """A reference that no statement rests on is there to be held against them; the fact's note says how it differs."""
+    library = context.library
+    rested = {name for fact in library.facts.values() for statement in fact.says for name in statement.rests_on}
+    for value in library.references.values():
+        fact = library.facts.get(value.of)
+        if value.id in rested or fact is None or fact.note:
+            continue
+        if any(compatible(statement, value) for statement in fact.says if statement.basis.kind == "published"):
+            yield context.finding(
+                "unused-reference",
+                level="warning",
+                file=value.origin,
+                line=value.line,
+                key=value.id,
+                found=f"no statement of {fact.id} rests on it",
+                expected="its place in `rests_on`, or a `note`",
+            )
+
+
+def season_region(context: Context) -> Iterator[Finding]:
+    """Flights that seasons are made from, and day lengths that others borrow, belong to a region on record."""
+    library = context.library
+    donors = {subject.stand_ins.get("critical-day-length") for subject in library.subjects.values()}
+    for fact in library.facts.values():
+        owner, quantity, *region = fact.id.split(".")
+        made = quantity.startswith("flight-") and quantity.removeprefix("flight-").isdigit()
+        needed = made or (quantity == "critical-day-length" and owner in donors)
+        if needed and region and region[0] not in library.regions:
+            yield context.of_fact("missing-record", fact, found=region[0], expected="a region of content/regions")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from handouts.check import links, texts, values
+from handouts.check import bounds, formulas, hazards, links, order, records, sources, texts, values
 from handouts.check.context import Context
 from handouts.model.finding import Finding
 from handouts.model.library import Library
@@ -16,7 +16,6 @@ RULES: tuple[Rule, ...] = (
     values.shape,
     values.dangling_reference,
     values.missing_parent,
-    values.derived_sum,
     values.outside_reference,
     values.reference_of_another,
     values.proxy_name,
@@ -25,20 +24,44 @@ RULES: tuple[Rule, ...] = (
     values.published_against_practice,
     values.memory,
     values.replaced_entry,
+    formulas.derived_value,
+    bounds.out_of_bounds,
+    bounds.unknown_term,
+    bounds.weak_basis,
+    bounds.own_records,
+    bounds.safety_value,
+    order.season_order,
+    order.sowing_order,
+    sources.source_record,
+    sources.not_a_source,
+    sources.one_record_a_source,
     texts.typed_numeral,
     texts.unknown_name,
+    texts.markup,
     texts.memory_reachable,
     texts.forbidden_claim,
     texts.opening_name,
     texts.entry_length,
     texts.reading_grade,
+    hazards.hazard_without_class,
+    hazards.hazard_dropped,
+    hazards.caution_says,
     links.class_without_caution,
     links.carrier_without_class,
     links.missing_contact,
     links.missing_record,
+    links.season_region,
     links.stale_review,
     links.past_date,
     links.unused,
+    links.unused_reference,
+    records.shared_name,
+    records.stand_in,
+    records.region_box,
+    records.basis_marks,
+    records.named_twice,
+    records.acceptance,
+    records.zone_table,
 )
 _LEVELS = {"error": 0, "warning": 1}
 
@@ -57,7 +80,11 @@ def _accepted(context: Context, found: list[Finding]) -> list[Finding]:
     """Leave out what is accepted on purpose; an acceptance that is over or meets nothing is a finding itself."""
     kept = list(found)
     for item in context.library.accepted.accepted:
-        met = [finding for finding in kept if finding.rule == item.rule and finding.key == item.key]
+        met = [
+            finding
+            for finding in kept
+            if finding.rule == item.rule and finding.key == item.key and item.rule not in records.NEVER_ACCEPTED
+        ]
         if item.until < context.today:
             kept.append(
                 context.finding(

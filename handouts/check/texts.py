@@ -4,34 +4,41 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
 
-from handouts.check.context import Context, Said
+from handouts.check.context import Context, Said, line_within
 from handouts.compose.prose import NAME
 from handouts.model.finding import Finding
-from handouts.model.numerals import typed_figures
+from handouts.model.library import Library
+from handouts.model.numerals import Figure, typed_figures
 
+_MARKUP = re.compile(r"</?[A-Za-z!][^<>]*>|!?\[[^\]]*\]\([^)]*\)|https?://\S+|www\.\S+|`|^\s*(?:\||>)", re.MULTILINE)
 _MODIFIERS = ("low", "high", "bare")
 _PLACE = ("place.name", "place.zone", "place.last-freeze", "place.first-freeze")
 SENTENCE_WORDS = 25
 BRIEF_WORDS, BRIEF_WITH_CAUTION = 60, 90
 
 
-def names_in(text: str) -> list[str]:
+@lru_cache(maxsize=20_000)
+def names_in(text: str) -> tuple[str, ...]:
     """Return the names in braces of a text, with their modifiers."""
-    return NAME.findall(text)
+    return tuple(NAME.findall(text))
+
+
+@lru_cache(maxsize=20_000)
+def _typed(text: str) -> tuple[Figure, ...]:
+    return tuple(typed_figures(text))
 
 
 def typed_numeral(context: Context) -> Iterator[Finding]:
     """Figures enter by name: no digit, and no number word before a unit, is typed."""
     for said in context.texts():
-        for figure in typed_figures(said.text):
-            line = said.line()
-            if said.key == "prose":
-                line = said.text.count("\n", 0, figure.at) + 1
+        for figure in _typed(said.text):
             yield context.finding(
                 "typed-figure",
                 file=said.file,
-                line=line or said.line(figure.text),
+                line=said.line(figure.text),
                 key=f"{said.owner}: {said.key}",
                 found=figure.text,
                 expected="the name of a fact in braces",
@@ -55,12 +62,23 @@ def unknown_name(context: Context) -> Iterator[Finding]:
             if not known or (modifier and modifier not in _MODIFIERS):
                 yield context.finding(
                     "unknown-name",
-                    file=said.file,
-                    line=said.line("{" + name + "}"),
+                    file=_replaced(library, path) or said.file,
+                    line=1 if _replaced(library, path) else said.line("{" + name + "}"),
                     key=f"{said.owner}: {said.key}",
                     found="{" + name + "}",
                     expected="the id of a fact, season.WINDOW or place.VALUE",
                 )
+            elif modifier and not _has_modifier(library, path, modifier):
+                yield context.finding(
+                    "unknown-name",
+                    file=said.file,
+                    line=said.line("{" + name + "}"),
+                    key=f"{said.owner}: {said.key}",
+                    found="{" + name + "}",
+                    expected=f"a value with a {modifier} end" if modifier != "bare" else "a number or a time",
+                )
+        if said.text.count("{") == said.text.count("}") == len(names_in(said.text)):
+            continue
         for stray in re.findall(r"[{}]", NAME.sub("", said.text)):
             yield context.finding(
                 "unknown-name",
@@ -68,6 +86,45 @@ def unknown_name(context: Context) -> Iterator[Finding]:
                 line=said.line(stray),
                 key=f"{said.owner}: {said.key}",
                 found=f"a stray {stray}",
+            )
+
+
+def _replaced(library: Library, path: str) -> Path | None:
+    """The file of the club's subject that took the place of the one that had the fact, if that is what happened."""
+    owner = library.subjects.get(path.partition(".")[0])
+    return owner.origin if owner is not None and owner.id in library.replaced else None
+
+
+def _has_modifier(library: Library, path: str, modifier: str) -> bool:
+    """Whether a modifier fits what the name stands for: an end that is there, a number or a time."""
+    fact = library.facts.get(path)
+    if fact is None:
+        return False
+    said = fact.preferred
+    if said.span is not None:
+        low, high = said.span.ends
+        return modifier == "bare" or (low if modifier == "low" else high) is not None
+    return said.time is not None
+
+
+@lru_cache(maxsize=20_000)
+def _markup(text: str) -> str | None:
+    match = _MARKUP.search(text)
+    return match.group() if match else None
+
+
+def markup(context: Context) -> Iterator[Finding]:
+    """Prose has no HTML, links, pictures, code or headings of its own making: paragraphs, lists and emphasis only."""
+    for said in context.texts():
+        found = _markup(said.text)
+        if found:
+            yield context.finding(
+                "markup",
+                file=said.file,
+                line=said.line(found.split()[0]),
+                key=f"{said.owner}: {said.key}",
+                found=found,
+                expected="plain Markdown without HTML, links, pictures or code",
             )
 
 
@@ -97,16 +154,21 @@ def memory_reachable(context: Context) -> Iterator[Finding]:
                 todo.extend(getattr(facts[one].preferred.basis, "parents", []))
 
 
-def forbidden_claim(context: Context) -> Iterator[Finding]:
-    """No text claims what is dangerous or not ours to say."""
+@lru_cache(maxsize=20_000)
+def _forbidden(text: str, root: Path) -> tuple[tuple[str, str, str], ...]:
     from handouts.inspect.forbidden import forbidden_in
 
+    return tuple(forbidden_in(text, root))
+
+
+def forbidden_claim(context: Context) -> Iterator[Finding]:
+    """No text claims what is dangerous or not ours to say."""
     for said in context.texts():
-        for rule, found, reason in forbidden_in(NAME.sub("\u2026", said.text)):
+        for rule, found, reason in _forbidden(NAME.sub("\u2026", said.text), context.library.root):
             yield context.finding(
                 "forbidden-claim",
                 file=said.file,
-                line=said.line(),
+                line=said.line(found.partition("\u2026")[0] or None),
                 key=f"{said.owner}: {rule}",
                 found=found,
                 remedy=reason,
@@ -116,9 +178,9 @@ def forbidden_claim(context: Context) -> Iterator[Finding]:
 def opening_name(context: Context) -> Iterator[Finding]:
     """A name never opens a sentence, since its phrase starts with a small letter."""
     for said in context.texts():
-        if said.key in ("when", "label"):
+        if said.key == "when" or said.kind not in ("plan", "faq", "caution") or "{" not in said.text:
             continue
-        if re.search(r"(?:^|[.!?]\s+|\n\s*[-*]\s+)\{", said.text) and said.kind in ("plan", "faq", "caution"):
+        if re.search(r"(?:^|[.!?]\s+|\n\s*[-*]\s+)\{", said.text):
             yield context.finding(
                 "name-opens-sentence",
                 level="warning",
@@ -139,7 +201,7 @@ def entry_length(context: Context) -> Iterator[Finding]:
             yield context.finding(
                 "answer-length",
                 file=entry.origin,
-                line=entry.line,
+                line=line_within(entry.origin, entry.brief) if entry.origin else None,
                 key=f"{entry.id}: brief",
                 found=f"{words} words",
                 expected=f"at most {most}",
@@ -148,37 +210,48 @@ def entry_length(context: Context) -> Iterator[Finding]:
             yield from _long_sentences(context, Said(entry.origin, key, getattr(entry, key), entry.id, "faq"))  # type: ignore[arg-type]
 
 
+@lru_cache(maxsize=2_000)
+def _too_long(text: str) -> tuple[tuple[str, int], ...]:
+    """The sentences of a text that run on, each by its first words, with their number of words."""
+    sentences = re.split(r"(?<=[.!?])\s+|\n+(?=[-*\d])|\n\n", NAME.sub("figure", text))
+    counted = ((" ".join(sentence.split()[:4]), len(sentence.split())) for sentence in sentences)
+    return tuple((start, count) for start, count in counted if count > SENTENCE_WORDS)
+
+
 def _long_sentences(context: Context, said: Said) -> Iterator[Finding]:
-    for sentence in re.split(r"(?<=[.!?])\s+|\n+(?=[-*\d])|\n\n", NAME.sub("figure", said.text)):
-        count = len(sentence.split())
-        if count > SENTENCE_WORDS:
-            yield context.finding(
-                "answer-length",
-                file=said.file,
-                line=said.line(" ".join(sentence.split()[:4])),
-                key=f"{said.owner}: {said.key}",
-                found=f"a sentence of {count} words",
-                expected=f"at most {SENTENCE_WORDS}",
-            )
+    for start, count in _too_long(said.text):
+        yield context.finding(
+            "answer-length",
+            file=said.file,
+            line=said.line(start),
+            key=f"{said.owner}: {said.key}",
+            found=f"a sentence of {count} words",
+            expected=f"at most {SENTENCE_WORDS}",
+        )
+
+
+@lru_cache(maxsize=2_000)
+def _grade(parts: tuple[str, ...], names: tuple[str, ...]) -> float | None:
+    from handouts.reading import grade_of
+
+    return grade_of(list(parts), list(names))
 
 
 def reading_grade(context: Context) -> Iterator[Finding]:
     """An answer reads at grade 8 or below over its three lengths together."""
-    from handouts.reading import grade_of
-
-    names = [
+    names = tuple(
         name
         for subject in context.library.subjects.values()
         for name in (subject.names.common, subject.names.plural, subject.names.scientific)
-        if name
-    ]
+        if name and subject.kind in ("species", "plants", "substances")
+    )
     for entry in context.library.entries.values():
-        parts = [
+        parts = tuple(
             NAME.sub("some days", part)
             for text in (entry.brief, entry.standard, entry.spoken)
             for part in text.split("\n\n")
-        ]
-        grade = grade_of(parts, names)
+        )
+        grade = _grade(parts, names)
         if grade is not None and grade > 8.0:
             yield context.finding(
                 "reading-grade",

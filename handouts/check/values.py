@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from pathlib import Path
 
-from handouts import units
-from handouts.check.agreement import compatible, disagreement
+from handouts.check.agreement import compatible, disagreement, same_value, unstated
 from handouts.check.context import Context
-from handouts.model.facts import Fact, Statement
+from handouts.compose.carriers import public_names
+from handouts.model.facts import Fact, Proxy, Statement
 from handouts.model.finding import Finding
 
 
@@ -23,18 +25,12 @@ def shape(context: Context) -> Iterator[Finding]:
     for problem in context.library.problems:
         yield context.finding(
             "shape",
-            file=problem.file if problem.file is None else _path(problem.file),
+            file=None if problem.file is None else Path(problem.file),
             line=problem.line,
             found=problem.problem if problem.found is None else f"{problem.problem}: {problem.found}",
             expected=problem.expected,
             remedy=problem.remedy,
         )
-
-
-def _path(file: object):  # type: ignore[no-untyped-def]
-    from pathlib import Path
-
-    return Path(str(file))
 
 
 def dangling_reference(context: Context) -> Iterator[Finding]:
@@ -52,7 +48,8 @@ def dangling_reference(context: Context) -> Iterator[Finding]:
                     remedy="Add the reference or correct its name.",
                 )
     for value in context.library.references.values():
-        if value.of not in context.library.facts:
+        # What a club replaces may hold fewer facts; the shipped references of the others then stay unused.
+        if value.of not in context.library.facts and value.of.partition(".")[0] not in context.library.replaced:
             yield context.finding(
                 "dangling-reference",
                 file=value.origin,
@@ -71,7 +68,9 @@ def missing_parent(context: Context) -> Iterator[Finding]:
         for statement in fact.says:
             for parent in getattr(statement.basis, "parents", []):
                 if parent not in facts:
-                    yield context.of_fact("missing-parent", fact, found=parent, expected="the id of a fact")
+                    yield context.of_statement(
+                        "missing-parent", fact, statement, found=parent, expected="the id of a fact"
+                    )
         if fact.id in _ancestors(context, fact.id):
             yield context.of_fact("missing-parent", fact, found="the fact among its own ancestors")
 
@@ -89,27 +88,6 @@ def _ancestors(context: Context, name: str) -> set[str]:
     return found
 
 
-def derived_sum(context: Context) -> Iterator[Finding]:
-    """A value said to be the sum of the stage times is that sum."""
-    for fact in context.library.facts.values():
-        for statement in fact.says:
-            if getattr(statement.basis, "formula", "") != "sum of the stage times" or statement.span is None:
-                continue
-            ends = [0.0, 0.0]
-            for parent in statement.basis.parents:  # type: ignore[union-attr]
-                span = context.library.facts[parent].preferred.span if parent in context.library.facts else None
-                if span is None:
-                    break
-                for i, end in enumerate(span.ends):
-                    ends[i] += units.convert(end or 0.0, span.unit, statement.span.unit)
-            else:
-                low, high = statement.span.ends
-                if (low, high) != (ends[0], ends[1]):
-                    yield context.of_fact(
-                        "derived-sum", fact, found=f"{low:g} to {high:g}", expected=f"{ends[0]:g} to {ends[1]:g}"
-                    )
-
-
 def outside_reference(context: Context) -> Iterator[Finding]:
     """A published or proxy statement agrees with every reference it rests on."""
     references = context.library.references
@@ -119,74 +97,86 @@ def outside_reference(context: Context) -> Iterator[Finding]:
             continue
         problem = disagreement(statement, known)
         if problem:
-            yield context.finding(
+            yield context.of_statement(
                 "outside-reference",
-                file=statement.origin,
-                line=statement.line,
-                key=fact.id,
+                fact,
+                statement,
                 found=problem,
                 expected=f"what {', '.join(statement.rests_on)} states",
                 remedy="Correct the value or its unit, or accept the disagreement with its reason.",
             )
+        elif narrower := unstated(statement, known):
+            yield context.of_statement(
+                "not-as-stated",
+                fact,
+                statement,
+                level="warning",
+                found=narrower,
+                expected=f"the ends that {', '.join(statement.rests_on)} states",
+                remedy="Say what the source says, or say in `conditions` why only part of it.",
+            )
 
 
 def reference_of_another(context: Context) -> Iterator[Finding]:
-    """A published statement rests on references of the same fact; a proxy on references of the one it names."""
+    """A published statement rests on references of the same fact; one of another is a proxy and names it."""
     library = context.library
     for fact, statement in _backed(context):
         for name in statement.rests_on:
             reference = library.references.get(name)
-            if reference is None:
+            if reference is None or statement.basis.kind != "published" or reference.of == fact.id:
                 continue
-            owner = library.owner.get(reference.of, reference.of.partition(".")[0])
-            if statement.basis.kind == "published" and reference.of != fact.id:
-                yield context.finding(
-                    "reference-of-another",
-                    file=statement.origin,
-                    line=statement.line,
-                    key=fact.id,
-                    found=f"{name} speaks of {reference.of}",
-                    expected=f"a reference of {fact.id}, or the basis proxy",
-                )
-            elif statement.basis.kind == "proxy":
-                of = statement.basis.of
-                own = library.owner.get(fact.id)
-                same = of == own or (of not in library.subjects and of not in library.regions and owner == own)
-                region = reference.of.rpartition(".")[2]
-                if (same and reference.of == fact.id) or of in reference.of.split("."):
-                    continue
-                if of in library.subjects and owner != of:
-                    yield context.finding(
-                        "proxy-name",
-                        file=statement.origin,
-                        line=statement.line,
-                        key=fact.id,
-                        found=f"{of}, but {name} speaks of {owner}",
-                        expected=owner,
-                    )
-                elif of in library.regions and region != of:
-                    yield context.finding(
-                        "proxy-name",
-                        file=statement.origin,
-                        line=statement.line,
-                        key=fact.id,
-                        found=f"{of}, but {name} speaks of {reference.of}",
-                    )
+            yield context.of_statement(
+                "reference-of-another",
+                fact,
+                statement,
+                found=f"{name} speaks of {reference.of}",
+                expected=f"a reference of {fact.id}, or the basis proxy",
+            )
 
 
 def proxy_name(context: Context) -> Iterator[Finding]:
-    """A proxy names another species or place, never the subject itself."""
-    for fact in context.library.facts.values():
-        for statement in fact.says:
-            if statement.basis.kind == "proxy" and statement.basis.of == context.library.owner.get(fact.id):
-                yield context.finding(
+    """A proxy names the species or place its references speak of, and never the subject itself."""
+    library = context.library
+    for fact, statement in _backed(context):
+        basis = statement.basis
+        if not isinstance(basis, Proxy):
+            continue
+        own = library.subjects.get(library.owner.get(fact.id, ""))
+        if own is not None and basis.of.lower() in {own.id, *(name.lower() for name in public_names(own))}:
+            yield context.of_statement(
+                "proxy-name", fact, statement, found="the subject itself", expected="the other species or place"
+            )
+            continue
+        for name in statement.rests_on:
+            reference = library.references.get(name)
+            if reference is not None and not _names_it(context, basis.of, reference.of):
+                yield context.of_statement(
                     "proxy-name",
-                    file=statement.origin,
-                    line=statement.line,
-                    key=fact.id,
-                    found="the subject itself",
-                    expected="the other species or place",
+                    fact,
+                    statement,
+                    found=f"{basis.of}, but {name} speaks of {reference.of}",
+                    expected="the name of what was studied",
                 )
+
+
+def _names_it(context: Context, of: str, measured: str) -> bool:
+    """Whether `of` (an id or a plain name) names the species or place that the fact `measured` was measured on."""
+    library = context.library
+    parts = measured.split(".")
+    if of in parts:
+        return True
+    if of in library.subjects or of in library.regions:
+        return False
+    named = set(re.findall(r"[a-z]+", of.lower()))
+    if len(parts) > 2:
+        return set(parts[2].split("-")) <= named or bool(named & _name_words(context, parts[0]))
+    return bool(named & (_name_words(context, parts[0]) | set(re.split("[.-]", measured))))
+
+
+def _name_words(context: Context, subject: str) -> set[str]:
+    known = context.library.subjects.get(subject)
+    scientific = (known.names.scientific or "") if known is not None else ""
+    return set(re.findall(r"[a-z]+", scientific.lower()))
 
 
 def missing_locator(context: Context) -> Iterator[Finding]:
@@ -222,14 +212,24 @@ def contradiction_unsaid(context: Context) -> Iterator[Finding]:
 
 
 def published_against_practice(context: Context) -> Iterator[Finding]:
-    """A fact that rests on nothing while a reference speaks of it shows that reference too, or says why not."""
+    """What a source states is published, not common practice; a source that differs from practice is shown or noted."""
     facts = context.library.facts
     for value in context.library.references.values():
         fact = facts.get(value.of)
         if fact is None or any(value.id in statement.rests_on for statement in fact.says):
             continue
         kind = fact.preferred.basis.kind
-        if kind in ("memory", "not-known") or (kind == "common-practice" and not fact.note):
+        practice = [statement for statement in fact.says if statement.basis.kind == "common-practice"]
+        stated = next((statement for statement in practice if same_value(statement, value)), None)
+        if stated is not None:
+            yield context.of_statement(
+                "unused-reference",
+                fact,
+                stated,
+                found=f"common practice, while {value.id} states it",
+                expected="the basis published",
+            )
+        elif kind in ("memory", "not-known") or (kind == "common-practice" and not fact.note):
             yield context.of_fact(
                 "unused-reference",
                 fact,
@@ -261,7 +261,15 @@ def memory(context: Context) -> Iterator[Finding]:
 
 def replaced_entry(context: Context) -> Iterator[Finding]:
     """Entries that a club replaces are named."""
-    for name, why in context.library.replaced.items():
+    library = context.library
+    for name, why in library.replaced.items():
+        record = library.subjects.get(name) or library.plans.get(name) or library.entries.get(name)
         yield context.finding(
-            "replaced-entry", level="warning", key=name, found=why, remedy="It stands on the claims sheet."
+            "replaced-entry",
+            level="warning",
+            file=record.origin if record is not None else None,
+            line=record.line if record is not None else None,
+            key=name,
+            found=why,
+            remedy="It stands on the claims sheet.",
         )

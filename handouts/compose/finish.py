@@ -198,5 +198,7 @@ def prose_sentences(blocks: tuple[Block, ...]) -> list[str]:
 def _names(composer: Composer) -> list[str]:
     names: list[str] = []
     for subject in composer.library.subjects.values():
+        if subject.kind not in ("species", "plants", "substances"):
+            continue
         names.extend(filter(None, (subject.names.common, subject.names.plural, subject.names.scientific)))
     return names

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 
 @dataclass(frozen=True)
@@ -12,7 +12,8 @@ class Window:
     """One stretch of the year. `low` and `high` bound it, `mid` is the best single day; all None when unknown.
 
     `basis` is one of the basis kinds; `proxy` names the relative or region a value was taken from; `inputs` are the
-    fact, reference and place-field ids it was worked out from.
+    fact, reference and place-field ids it was worked out from. `absent` says that the species never has this window,
+    at any place: a butterfly that leaves for the winter has no winter chrysalides.
     """
 
     id: str
@@ -24,6 +25,7 @@ class Window:
     proxy: str | None = None
     inputs: tuple[str, ...] = ()
     note: str = ""
+    absent: bool = False
 
     @property
     def known(self) -> bool:
@@ -42,17 +44,41 @@ class Window:
             "proxy": self.proxy,
             "inputs": list(self.inputs),
             "note": self.note,
+            "absent": self.absent,
+        }
+
+
+class Task(NamedTuple):
+    """One thing the gardener does: what, from when to when, how that is known and from what; `note` in words."""
+
+    what: str
+    low: date
+    high: date
+    basis: str
+    inputs: tuple[str, ...]
+    note: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        """The task with ISO dates."""
+        return {
+            "what": self.what,
+            "low": self.low.isoformat(),
+            "high": self.high.isoformat(),
+            "basis": self.basis,
+            "inputs": list(self.inputs),
+            "note": self.note,
         }
 
 
 @dataclass(frozen=True)
 class Season:
-    """All windows of one species at one place in one calendar year."""
+    """All windows of one species at one place in one calendar year, and what the gardener does, in order of time."""
 
     species: str
     place: str
     year: int
     windows: tuple[Window, ...]
+    tasks: tuple[Task, ...] = ()
 
     def window(self, name: str) -> Window | None:
         """Return the window `name`, or None."""
@@ -65,4 +91,5 @@ class Season:
             "place": self.place,
             "year": self.year,
             "windows": [window.to_json() for window in self.windows],
+            "tasks": [task.to_json() for task in self.tasks],
         }

@@ -8,10 +8,11 @@ from itertools import pairwise
 
 from handouts.model.facts import Fact
 from handouts.model.library import Library
-from handouts.season.sun import Event, falls_to
+from handouts.season.sun import Event, falling
 
-# Outside the latitudes that were tested the published slope is carried on for a few degrees and no further; the
-# result is clamped to the hours ever reported for swallowtails.
+# Outside the latitudes that were tested the published slope is carried on for a few degrees and no further, and the
+# hours of the nearest tested stock stay within the range, so that the range never shrinks by guessing. The result is
+# kept within the hours ever reported for swallowtails.
 REACH_DEGREES = 6.0
 LEAST_HOURS, MOST_HOURS = 12.0, 15.5
 
@@ -35,7 +36,9 @@ def populations(library: Library, species: str) -> list[tuple[float, Fact]]:
     for name, fact in library.facts.items():
         region = library.regions.get(name.removeprefix(prefix)) if name.startswith(prefix) else None
         span = fact.preferred.span
-        if region is not None and span is not None and fact.preferred.basis.kind == "published":
+        if region is None or span is None or fact.preferred.basis.kind != "published":
+            continue
+        if None not in span.ends:
             found.append((region.centre.latitude, fact))
     return sorted(found, key=lambda item: item[0])
 
@@ -56,6 +59,9 @@ def critical_hours(known: list[tuple[float, Fact]], latitude: float) -> tuple[fl
     share = (at - south) / (north - south) if north > south else 0.0
     ends = [_ends(first), _ends(second)]
     low, high = (ends[0][i] + share * (ends[1][i] - ends[0][i]) for i in (0, 1))
+    if not 0.0 <= share <= 1.0:
+        edge = ends[0] if share < 0.0 else ends[1]
+        low, high = min(low, edge[0]), max(high, edge[1])
     return _clamped(low), _clamped(high), (first.id, second.id)
 
 
@@ -72,22 +78,33 @@ def _ends(fact: Fact) -> tuple[float, float]:
     return low, high
 
 
-def turn(library: Library, species: str, latitude: float, year: int) -> Turn | None:
-    """Return the window of the turn for a species whose critical day lengths are known, or None.
+def turn(library: Library, species: str, latitude: float, year: int) -> Turn | str:
+    """Return the window of the turn for a species whose critical day lengths are known, or why there is none.
 
     Whether caterpillars count twilight is not known, so the window runs from the plain day length to the one with
     civil twilight.
     """
-    hours = critical_hours(populations(library, species), latitude)
+    known = populations(library, species)
+    hours = critical_hours(known, latitude)
+    if len(known) < 2:
+        return "no day length that turns caterpillars is known for this species or a relative"
     if hours is None:
-        return None
+        span = f"{known[0][0]:.0f} and {known[-1][0]:.0f} degrees"
+        return f"day lengths were tested between {span} of latitude, too far from {abs(latitude):.0f} degrees"
     low_hours, high_hours, inputs = hours
-    first = falls_to(latitude, high_hours, year, Event.SUNRISE_SUNSET)
-    last = falls_to(latitude, low_hours, year, Event.CIVIL_TWILIGHT)
-    if first is None or last is None or last < first:
-        return None
+    first = falling(latitude, high_hours, year, Event.SUNRISE_SUNSET)
+    last = falling(latitude, low_hours, year, Event.CIVIL_TWILIGHT)
+    if first.day is None or last.day is None or last.day < first.day:
+        why = first.why_none or last.why_none
+        return f"the days here do not fall through {low_hours:.1f} to {high_hours:.1f} hours ({why})"
+    stocks = [library.regions[name.rpartition(".")[2]].name for name in inputs]
+    where = "between" if known[0][0] <= abs(latitude) <= known[-1][0] else "carried on from"
     note = (
-        f"day length falling through {low_hours:.1f} to {high_hours:.1f} hours; "
-        "from sunrise to sunset at the early edge, with civil twilight at the late edge"
+        f"day length falling through {low_hours:.1f} to {high_hours:.1f} hours, {where} the stocks tested from "
+        f"{stocks[0]} and {stocks[1]}; from sunrise to sunset at the early edge, with civil twilight at the late edge"
     )
-    return Turn(first, first + (last - first) / 2, last, (low_hours, high_hours), inputs, note)
+    if latitude < 0:
+        note += "; tested in the north and turned round for the south"
+    mid = first.day + (last.day - first.day) / 2
+    sources = tuple(dict.fromkeys(source for name in inputs for source in library.facts[name].preferred.rests_on))
+    return Turn(first.day, mid, last.day, (low_hours, high_hours), (*inputs, *sources), note)

@@ -1,7 +1,7 @@
 """A species, a place profile and a year in, the dated windows of its season out, each with basis and inputs.
 
 What is published for the nearest region carries the flights; day length, frost dates and heat refine the rest.
-No window rests on a memory value; a window that the place does not allow has no dates.
+No window rests on a memory value; a window that the place does not allow has no dates and says why.
 """
 
 from __future__ import annotations
@@ -9,312 +9,211 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from handouts import units
-from handouts.model.facts import Fact, Statement
+from handouts.errors import BadInput
 from handouts.model.library import Library
-from handouts.model.season import Season, Window
+from handouts.model.season import Season
 from handouts.model.times import Offset
 from handouts.season import diapause
-from handouts.season.curve import reach
+from handouts.season.flights import Start, add_flights, took
+from handouts.season.making import Maker, day_span, day_words, days_after, joined, stretch_words
+from handouts.season.opening import add_hosts_ready, add_opening
 from handouts.season.profile import Profile
-from handouts.season.regions import NearRegion, flights, nearest
+from handouts.season.tasks import tasks_of
 
-MOST_FLIGHTS = 4
-ORDER = ("flight", "eggs", "caterpillars", "chrysalides")
-WINTER = (
-    "diapause-turn",
-    "overwinter-from",
-    "to-cold-by",
-    "to-warmth",
-    "spring-opening",
-    "stop-waiting",
-    "hosts-ready",
-    "last-release",
-)
-_USABLE = ("published", "derived", "proxy", "common-practice", "own-observation")
-
-
-class _Maker:
-    """Builds the windows of one species in one year; each method adds what it can and says why it can't."""
-
-    def __init__(self, library: Library, species: str, profile: Profile, year: int) -> None:
-        self.library, self.species, self.profile, self.year = library, species, profile, year
-        self.subject = library.subject(species)
-        self.words = library.all_words().windows
-        self.made: dict[str, Window] = {}
-
-    # -- helpers ---------------------------------------------------------------------------------------------------
-
-    def add(
-        self,
-        name: str,
-        low: date | None,
-        mid: date | None,
-        high: date | None,
-        basis: str,
-        inputs: tuple[str, ...],
-        note: str = "",
-        proxy: str | None = None,
-    ) -> None:
-        if low is not None and high is not None and mid is None:
-            mid = low + (high - low) / 2
-        self.made[name] = Window(name, self.words[name].label, low, mid, high, basis, proxy, inputs, note)
-
-    def none(self, name: str, why: str) -> None:
-        self.made[name] = Window(name, self.words[name].label, None, None, None, "not-known", None, (), why)
-
-    def days(self, quantity: str) -> tuple[float, float, str, str | None] | None:
-        """Return low and high days of a stage, the fact's id, and the relative's name where one stands in."""
-        for owner in (self.species, self.subject.stand_ins.get(quantity.partition(".")[0])):
-            fact = self.library.facts.get(f"{owner}.{quantity}") if owner else None
-            if fact is None:
-                continue
-            for statement in fact.says:
-                ends = _days(statement)
-                if ends is not None:
-                    proxy = None if owner == self.species else self.library.subject(str(owner)).names.common
-                    return ends[0], ends[1], fact.id, proxy
-        return None
-
-    # -- windows ---------------------------------------------------------------------------------------------------
-
-    def flights(self) -> None:
-        """Flights as published for the nearest region, widened by the latitude between."""
-        profile = self.profile
-        if profile.latitude is None and profile.region is None:
-            for stage in ORDER:
-                self.none(f"{stage}-1", "needs a latitude")
-            return
-        first = self._near(1)
-        if first is None:
-            for stage in ORDER:
-                self.none(f"{stage}-1", "no flight times are published near here")
-            return
-        # Later generations come from one region, the nearest that reports a second flight, so that they follow
-        # one another.
-        later = self._near(2) or first
-        for number in range(1, MOST_FLIGHTS + 1):
-            near = first if number == 1 else later
-            fact = flights(self.library, self.species, near.region.id).get(number)
-            if fact is None:
-                return
-            widen = self._widening(near)
-            name = f"flight-{number}"
-            time = fact.preferred.time
-            assert time is not None
-            start, end = time.ends
-            if isinstance(start, Offset) or isinstance(end, Offset):
-                continue
-            inputs = (fact.id, *fact.preferred.rests_on, *(("spring-shift.latitude",) if widen.days else ()))
-            published = fact.preferred.basis.kind
-            note = near.words()
-            if widen.days:
-                note += f"; widened by {count(widen.days)} at each end for the distance in latitude"
-            self.add(
-                name,
-                start.first(self.year) - widen,
-                None,
-                end.last(self.year) + widen,
-                published if not widen.days else "derived",
-                inputs,
-                note,
-                near.region.name,
-            )
-            self._stages(number)
-
-    def _near(self, number: int) -> NearRegion | None:
-        profile = self.profile
-        return nearest(self.library, self.species, number, profile.latitude, profile.longitude, profile.region)
-
-    def _widening(self, near: NearRegion) -> timedelta:
-        if near.degrees_north is None:
-            return timedelta(0)
-        rule = self.library.facts.get("spring-shift.latitude")
-        ends = _days(rule.preferred) if rule else None
-        outside = abs(near.degrees_north)
-        return timedelta(days=round(outside * ends[1])) if ends else timedelta(0)
-
-    def _stages(self, number: int) -> None:
-        """Eggs, caterpillars and chrysalides that follow a flight."""
-        flight = self.made[f"flight-{number}"]
-        assert flight.low is not None
-        assert flight.high is not None
-        low, high = flight.low, flight.high
-        inputs: tuple[str, ...] = flight.inputs
-        sums: list[tuple[str, str]] = [("eggs", "egg"), ("caterpillars", "larva"), ("chrysalides", "pupa.summer")]
-        for stage, quantity in sums:
-            span = self.days(quantity)
-            if span is None:
-                self.none(
-                    f"{stage}-{number}", f"how long this stage lasts is not known for the {self.subject.names.common}"
-                )
-                return
-            inputs = (*inputs, span[2])
-            high = high + timedelta(days=span[1])
-            self.add(f"{stage}-{number}", low, None, high, "derived", inputs, flight.note, span[3] or flight.proxy)
-            low = low + timedelta(days=span[0])
-
-    def diapause(self) -> None:
-        """When day length turns caterpillars to winter rest, and from when new chrysalides are treated so."""
-        names = ("diapause-turn", "overwinter-from")
-        latitude = self.profile.latitude
-        if latitude is None:
-            for name in names:
-                self.none(name, "needs a latitude: day length cannot be known from a zone")
-            return
-        donor = self.subject.stand_ins.get("critical-day-length", self.species)
-        if donor not in self.library.subjects:
-            donor = self.species
-        turn = diapause.turn(self.library, donor, latitude, self.year)
-        if turn is None:
-            for name in names:
-                self.none(name, "no critical day length is known for this species or a relative at this latitude")
-            return
-        proxy = self.library.subject(donor).names.common
-        basis = "derived" if donor == self.species else "proxy"
-        self.add("diapause-turn", turn.low, turn.mid, turn.high, basis, turn.inputs, turn.note, proxy)
-        larva = self.days("larva")
-        if larva is None:
-            self.none("overwinter-from", "how long the caterpillar stage lasts is not known")
-            return
-        lag = [timedelta(days=larva[0] / 2), timedelta(days=(larva[0] + larva[1]) / 4), timedelta(days=larva[1] / 2)]
-        note = f"the turn plus half the caterpillar's life, when the days are read; {turn.note}"
-        self.add(
-            "overwinter-from",
-            turn.low + lag[0],
-            turn.mid + lag[1],
-            turn.high + lag[2],
-            "derived",
-            (*turn.inputs, larva[2]),
-            note,
-            proxy,
-        )
-
-    def winter(self) -> None:
-        """The moves to the cold and back, counted from this place's freezes."""
-        for name, rule, side in (
-            ("to-cold-by", "winter-rules.move-in", "first"),
-            ("to-warmth", "winter-rules.bring-out", "last"),
-        ):
-            day = self.profile.freeze_day(side, self.year)
-            fact = self.library.facts.get(rule)
-            if day is None or fact is None or fact.preferred.time is None:
-                self.none(name, f"needs this place's {side} freeze date")
-                continue
-            first, last = fact.preferred.time.ends
-            assert isinstance(first, Offset)
-            assert isinstance(last, Offset)
-            self.add(
-                name, day + first.days, None, day + last.days, "derived", (fact.id, f"place.{side}-freeze"), fact.label
-            )
-
-    def opening(self) -> None:
-        """When wintered chrysalides open outdoors (heat) or after being brought in (warmth)."""
-        heat, base = self._donor("opening-heat"), self._donor("opening-base")
-        curve = self.profile.curve
-        if curve is not None and heat is not None and base is not None:
-            target, limit = heat.preferred.span, base.preferred.span
-            assert target is not None
-            assert limit is not None
-            ends = [units.convert(end, target.unit, "[degF].d") for end in target.ends if end is not None]
-            low_base, high_base = ((limit.ends[i] or 0.0) for i in (0, 1))
-            floor = units.convert((low_base + high_base) / 2, limit.unit, "[degF]")
-            start = date(self.year, 1, 1) if (self.profile.latitude or 0) >= 0 else date(self.year, 7, 1)
-            early, late = reach(curve, start, min(ends), floor), reach(curve, start, max(ends), floor)
-            middle = reach(curve, start, sum(ends) / len(ends), floor)
-            if early.low and late.high and middle.mid:
-                proxy = self.library.subject(self.library.owner[heat.id]).names.common
-                note = f"heat sum of the {proxy} from the temperatures here; {middle.spread}"
-                self.add("spring-opening", early.low, middle.mid, late.high, "derived", (heat.id, base.id), note, proxy)
-                return
-        flight = self.made.get("flight-1")
-        if flight is not None and flight.known:
-            self.made["spring-opening"] = replace(
-                flight, id="spring-opening", label=self.words["spring-opening"].label,
-                note=f"first flight {flight.note}",
-            )  # fmt: skip
-            return
-        self.none("spring-opening", "needs temperatures of this place, or flight times published near it")
-
-    def _donor(self, quantity: str) -> Fact | None:
-        for owner in (self.species, self.subject.stand_ins.get(quantity)):
-            fact = self.library.facts.get(f"{owner}.{quantity}") if owner else None
-            if fact is not None and fact.preferred.span is not None and fact.preferred.basis.kind in _USABLE:
-                return fact
-        return None
-
-    def edges(self) -> None:
-        """Hosts ready, last release, stop waiting."""
-        opening = self.made["spring-opening"]
-        if opening.known and opening.low is not None and opening.mid is not None:
-            self.add(
-                "hosts-ready",
-                opening.low,
-                None,
-                opening.mid,
-                opening.basis,
-                opening.inputs,
-                opening.note,
-                opening.proxy,
-            )
-        else:
-            self.none("hosts-ready", opening.note)
-        first, egg, larva = self.profile.freeze_day("first", self.year), self.days("egg"), self.days("larva")
-        if first is None or egg is None or larva is None:
-            self.none("last-release", "needs this place's first freeze date and the times of egg and caterpillar")
-        else:
-            short, long = timedelta(days=egg[0] + larva[0]), timedelta(days=egg[1] + larva[1])
-            note = "so that eggs can become full-grown caterpillars before the median first freeze"
-            inputs = (egg[2], larva[2], "place.first-freeze")
-            self.add("last-release", first - long, None, first - short, "derived", inputs, note, egg[3] or larva[3])
-        warmth = self.made["to-warmth"]
-        quick, slow = self.days("warm-to-opening.at-22c"), self.days("warm-to-opening.at-18c")
-        if not warmth.known or quick is None or slow is None or warmth.mid is None or warmth.high is None:
-            self.none("stop-waiting", "needs this place's last freeze date")
-        else:
-            self.add(
-                "stop-waiting",
-                warmth.mid + timedelta(days=quick[1]),
-                None,
-                warmth.high + timedelta(days=slow[1]),
-                "derived",
-                (quick[2], slow[2], "winter-rules.bring-out", "place.last-freeze"),
-                "the slowest openings measured, counted from the move to warmth",
-                quick[3],
-            )
-
-
-def count(days: int) -> str:
-    """Write "1 day" or "3 days"."""
-    return f"{days} day" if days == 1 else f"{days} days"
-
-
-def _days(statement: Statement) -> tuple[float, float] | None:
-    if statement.span is None or statement.basis.kind not in _USABLE:
-        return None
-    low, high = statement.span.ends
-    if low is None or high is None or not units.same_dimension(statement.span.unit, "d"):
-        return None
-    return units.convert(low, statement.span.unit, "d"), units.convert(high, statement.span.unit, "d")
+WINTER = ("diapause-turn", "overwinter-from", "to-cold-by", "to-warmth", "spring-opening", "stop-waiting")
+BRING_OUT, MOVE_IN = "winter-rules.bring-out", "winter-rules.move-in"
+BEFORE_FLIGHT, KEEP_UNTIL = "bringing-out.before-first-flight", "bringing-out.keep-until"
 
 
 def season(library: Library, species: str, profile: Profile, year: int) -> Season:
     """Return all windows of `species` at a place in the calendar `year` (southern: the season year from July).
 
-    A species that does not pass the winter as a chrysalis has no winter windows. Raises BadContent for an unknown
-    species.
+    A species that does not pass the winter as a chrysalis has no winter windows; these are marked absent. Raises
+    BadContent for an unknown species and BadInput for an unknown region of the place.
     """
-    maker = _Maker(library, species, profile, year)
-    maker.flights()
+    if profile.region is not None and profile.region not in library.regions:
+        raise BadInput(
+            "the place's region is not known", found=profile.region, expected=", ".join(sorted(library.regions))
+        )
+    maker = Maker(library, species, profile, year)
+    start, flying = add_flights(maker)
     stage = library.facts.get(f"{species}.winter-stage")
-    winters = stage is not None and (stage.preferred.term or "").startswith(("chrysalis", "pupa"))
-    if winters:
-        maker.diapause()
-        maker.winter()
-        maker.opening()
-        maker.edges()
+    term = (stage.preferred.term or "") if stage is not None else ""
+    if term.startswith(("chrysalis", "pupa")):
+        add_turn(maker)
+        add_to_cold(maker)
+        add_to_warmth(maker, start)
+        add_opening(maker, start)
+        add_stop_waiting(maker)
+        add_hosts_ready(maker, start)
+        add_last_release(maker)
+        _note_wintering(maker)
     else:
-        why = f"the {maker.subject.names.common} does not pass the winter as a chrysalis"
+        why = f"the {maker.common} does not pass the winter as a chrysalis"
+        if not term:
+            why = f"how the {maker.common} passes the winter is not known"
         for name in WINTER:
-            maker.none(name, why)
-    return Season(species, profile.name or "", year, tuple(maker.made.values()))
+            maker.none(name, why, absent=bool(term))
+        add_hosts_ready(maker, start)
+        add_last_flight_release(maker, flying)
+    windows = tuple(maker.made.values())
+    return Season(species, profile.name or "", year, windows, tasks_of(library, species, windows, profile, year))
+
+
+def add_turn(maker: Maker) -> None:
+    """Add when day length turns caterpillars to winter rest, and from when new chrysalides are treated so."""
+    turn_name, from_name = "diapause-turn", "overwinter-from"
+    latitude, subject = maker.profile.latitude, maker.subject
+    if latitude is None:
+        for name in (turn_name, from_name):
+            maker.none(name, "needs a latitude: day length cannot be known from a zone")
+        return
+    donor = maker.species
+    if not diapause.populations(maker.library, donor):
+        donor = subject.stand_ins.get("critical-day-length", donor)
+    turn = diapause.turn(maker.library, donor, latitude, maker.year)
+    if isinstance(turn, str):
+        for name in (turn_name, from_name):
+            maker.none(name, turn)
+        return
+    relative = maker.library.subject(donor).names.common if donor != maker.species else None
+    maker.add(
+        turn_name, turn.low, turn.mid, turn.high, "proxy" if relative else "derived", turn.inputs, turn.note, relative
+    )
+    larva = maker.days("larva")
+    if larva is None:
+        maker.none(from_name, "how long the caterpillar stage lasts is not known")
+        return
+    # The days are read by caterpillars, at what age is not known: on average one at the turn has half its life ahead.
+    lags = (larva.low / 2, (larva.low + larva.high) / 4, larva.high / 2)
+    low, mid, high = (days_after(day, lag) for day, lag in zip((turn.low, turn.mid, turn.high), lags, strict=True))
+    note = f"the turn plus half the caterpillar's life ({took(larva)}); {turn.note}"
+    proxy = joined(relative, larva.relative)
+    maker.add(from_name, low, mid, high, "derived", (*turn.inputs, *larva.inputs), note, proxy)
+
+
+def _rule(maker: Maker, rule: str, side: str) -> tuple[date, date] | None:
+    """A stretch counted from this place's median freeze, or None."""
+    day, fact = maker.freeze(side), maker.library.facts.get(rule)
+    if day is None or fact is None or fact.preferred.time is None:
+        return None
+    first, last = fact.preferred.time.ends
+    if not isinstance(first, Offset) or not isinstance(last, Offset):
+        return None
+    return day + first.days, day + last.days
+
+
+def add_to_cold(maker: Maker) -> None:
+    """Add when chrysalides stand in their winter place, counted from the first freeze."""
+    name = "to-cold-by"
+    days, day = _rule(maker, MOVE_IN, "first"), maker.freeze("first")
+    if days is None or day is None:
+        maker.none(name, "needs this place's first freeze date")
+        return
+    note = f"counted from the median first freeze, {day_words(day)}"
+    maker.add(name, days[0], None, days[1], "derived", (MOVE_IN, "place.first-freeze"), note)
+
+
+def add_to_warmth(maker: Maker, start: Start | None) -> None:
+    """Add when chrysalides come back to warmth: after the last freeze and about two weeks before the first flight.
+
+    The later day of the two rules counts at each edge: too early means frost and bare plants, too late costs nothing.
+    """
+    name = "to-warmth"
+    days, day = _rule(maker, BRING_OUT, "last"), maker.freeze("last")
+    lead_fact = maker.library.facts.get(BEFORE_FLIGHT)
+    ends = day_span(lead_fact.preferred) if lead_fact is not None else None
+    lead = timedelta(days=round(ends[1])) if ends is not None else None
+    if days is None or day is None:
+        why = "needs this place's last freeze date"
+        if start is not None and lead is not None:
+            by_flight = stretch_words(start.low - lead, start.high - lead)
+            why += f"; two weeks before the first flight would be {by_flight}, but only once hard freezes are over"
+        maker.none(name, why)
+        return
+    note = f"from the median last freeze on, {day_words(day)}: {stretch_words(*days)}"
+    inputs: tuple[str, ...] = (BRING_OUT, "place.last-freeze")
+    low, high, proxy = days[0], days[1], None
+    if start is not None and lead is not None:
+        early, late = start.low - lead, start.high - lead
+        note += f"; about two weeks before the first flight {start.where}: {stretch_words(early, late)}"
+        low, high = max(low, early), max(high, late)
+        note += (
+            "; the freeze rule is the later one"
+            if (low, high) == days
+            else "; the later day of the two counts, so that frosts are over and host plants are up"
+        )
+        inputs = (*inputs, BEFORE_FLIGHT, *start.inputs)
+        proxy = None if (low, high) == days else start.region
+    maker.add(name, low, None, high, "derived", inputs, note, proxy)
+
+
+def add_stop_waiting(maker: Maker) -> None:
+    """Add when to stop waiting this year: the slowest openings measured, counted from the move to warmth."""
+    name = "stop-waiting"
+    warmth = maker.made["to-warmth"]
+    quick, slow = maker.days("warm-to-opening.at-22c"), maker.days("warm-to-opening.at-18c")
+    if quick is None or slow is None:
+        maker.none(name, f"how long wintered chrysalides of the {maker.common} take to open in warmth is not known")
+        return
+    if not warmth.known or warmth.mid is None or warmth.high is None:
+        maker.none(name, "needs this place's last freeze date")
+        return
+    low, high = days_after(warmth.mid, quick.high), days_after(warmth.high, slow.high)
+    note = f"the slowest openings measured, {quick.high:g} to {slow.high:g} days, counted from the move to warmth"
+    keep = maker.library.facts.get(KEEP_UNTIL)
+    if keep is not None and keep.preferred.time is not None:
+        note += f"; common practice is {keep.preferred.time.ends[0]}"
+    note += "; one that is still firm and heavy may wait for another spring"
+    inputs = (*quick.inputs, *slow.inputs, *warmth.inputs)
+    maker.add(name, low, None, high, "derived", inputs, note, joined(quick.relative, warmth.proxy))
+
+
+def add_last_release(maker: Maker) -> None:
+    """Add the last release whose eggs can still become full-grown caterpillars before the first freeze."""
+    name = "last-release"
+    first, egg, larva = maker.freeze("first"), maker.days("egg"), maker.days("larva")
+    if first is None:
+        maker.none(name, "needs this place's first freeze date")
+        return
+    if egg is None or larva is None:
+        maker.none(name, f"how long eggs and caterpillars of the {maker.common} take is not known")
+        return
+    low, high = days_after(first, -(egg.high + larva.high)), days_after(first, -(egg.low + larva.low))
+    note = f"so that eggs can become full-grown caterpillars before the median first freeze, {day_words(first)}"
+    mid = None
+    if not (egg.low_known and larva.low_known):
+        mid = low
+        note += "; the shortest time is not known, so count on the longest"
+    inputs = (*egg.inputs, *larva.inputs, "place.first-freeze")
+    maker.add(name, low, mid, high, "derived", inputs, note, joined(egg.relative, larva.relative))
+
+
+def add_last_flight_release(maker: Maker, flying: Start | None) -> None:
+    """Add the last release of a butterfly that leaves: while wild ones still fly and before the first freeze."""
+    name = "last-release"
+    early, middle, season = maker.freeze("first", 10), maker.freeze("first"), maker.made.get("flight-season")
+    if early is None or middle is None:
+        maker.none(name, "needs this place's first freeze date")
+        return
+    note = f"butterflies that leave for the winter need mild days: first freezes come from {day_words(early)} on"
+    inputs: tuple[str, ...] = ("place.first-freeze",)
+    low, high, proxy = early, middle, None
+    if flying is not None and season is not None and season.high is not None:
+        high = min(high, season.high)
+        low = min(low, high)
+        note += f"; wild ones fly until {day_words(season.high)} at the latest, {flying.where}"
+        inputs, proxy = (*inputs, *season.inputs), flying.region
+    maker.add(name, low, None, high, "derived", inputs, note, proxy)
+
+
+def _note_wintering(maker: Maker) -> None:
+    """Say on windows of chrysalides that late ones wait for spring."""
+    begin = maker.made["overwinter-from"]
+    if begin.mid is None or begin.low is None:
+        return
+    for name in [name for name in maker.made if name.startswith("chrysalides-")]:
+        window = maker.made[name]
+        if window.low is not None and window.high is not None and window.high >= begin.low:
+            note = f"{window.note}; those formed from about {day_words(begin.mid)} on are likely to wait for spring"
+            maker.made[name] = replace(window, note=note)

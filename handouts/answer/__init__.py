@@ -1,0 +1,1 @@
+"""A viewer's question in, the right checked answer or an honest abstention out."""

@@ -1,0 +1,66 @@
+"""A text as it was typed in, harmless plain words out: no control characters, no markup, no template syntax."""
+
+from __future__ import annotations
+
+import html
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from handouts.answer.vocabulary import Vocabulary
+from handouts.answer.words import tokens
+
+BYTE_LIMIT = 1_000_000
+READ_LIMIT = 4_000
+_TAG = re.compile(r"<(?:script|style)\b.*?(?:</(?:script|style)\s*>|\Z)|</?[a-z!][^<>]{0,400}>", re.I | re.S)
+_TEMPLATE = re.compile(r"\{[{%#]|[%#}]\}|[{}$`\\]|<%|%>")
+_LINK = re.compile(r"\b(?:https?://|www\.)\S+", re.I)
+_BLANK = re.compile(r"[ \t\f\v\u00a0]+")
+# as many small words of another language as of English, and at least this many
+_ENOUGH = 2
+_SHARE = 0.25
+
+
+def clean(text: str) -> str:
+    """Return the first few thousand characters as plain words on lines; marks of markup and templates become blanks."""
+    text = unicodedata.normalize("NFKC", html.unescape(text[:READ_LIMIT]))
+    text = _TEMPLATE.sub(" ", _TAG.sub(" ", _LINK.sub(" ", text)))
+    kept = (
+        char if char == "\n" or unicodedata.category(char)[0] not in "CZ" else " " if char != "\u200b" else ""
+        for char in text
+    )
+    lines = (_BLANK.sub(" ", line).strip() for line in "".join(kept).splitlines())
+    return "\n".join(line for line in lines if line)
+
+
+@dataclass(frozen=True)
+class Language:
+    """A language that is not English, and what is said in it."""
+
+    id: str
+    name: str
+    says: str
+
+
+def other_language(text: str, vocabulary: Vocabulary) -> Language | None:
+    """Return the language a text is written in when that is plainly one of those known and not English."""
+    words = re.findall(r"[^\W\d_]+", text.lower())
+    if len(words) < 2:
+        return None
+    english = sum(word in vocabulary.stop or vocabulary.speller.known(word) for word in words)
+    best: tuple[int, str] = (0, "")
+    for name, record in vocabulary.languages.items():
+        small = frozenset(record.words.split())
+        only = sum(word in small and word not in vocabulary.stop for word in words)
+        shared = sum(word in small for word in words)
+        if only >= _ENOUGH and shared >= _SHARE * len(words):
+            best = max(best, (shared, name))
+    if not best[1] or (english > len(words) - best[0] + len(words) // 5 and english > best[0]):
+        return None
+    record = vocabulary.languages[best[1]]
+    return Language(best[1], record.name, record.says)
+
+
+def has_words(text: str) -> bool:
+    """Whether the text holds at least one word of letters."""
+    return any(word.isalpha() for word in tokens(text))

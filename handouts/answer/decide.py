@@ -1,0 +1,240 @@
+"""A question in, what to do with each part out: answer with an entry, refer to people, or abstain and say why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import exp
+from typing import Literal
+
+from handouts.answer.base import Base
+from handouts.answer.clean import Language
+from handouts.answer.focus import clause_mass, weigh_words
+from handouts.answer.guard import Guard, Verdict, judge
+from handouts.answer.rank import Scored
+from handouts.answer.understand import NEGATED, Understood, understand
+
+Does = Literal["answer", "refer", "abstain"]
+Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "language", "referred"]
+
+# how sure: a curve over the first entry's total and its lead (as a share of the total), fitted on the ways to ask that
+# the entries' authors wrote down and on the tuning half of the test questions
+BASE, PER_TOTAL, PER_LEAD, LEAD_MOST = -3.6, 0.35, 2.7, 0.6
+THRESHOLD = 0.42
+# totals below NEAR_LEAST are noise and not even offered; two entries that lie this close both fit
+NEAR_LEAST, NEAR_MOST = 3.5, 3
+CLOSE = 0.04
+# words of other fields against words of this one
+FOREIGN_LEAST = 0.4
+STRONG_KINDS, WEAK_KINDS = ("species", "plant"), ("stage", "sign", "container", "substance")
+WEAK_PLANTS = frozenset(
+    {"garden-crop", "herb", "lettuce-food", "nectar-flower", "native-plant", "tree-host", "host-plant", "citrus"}
+)
+STRONG, WEAK = 1.5, 0.35
+WEAK_MOST, STORY_SUBJECT = 0.7, 0.9
+SURE_CONCEPTS = frozenset(
+    {"chrysalis", "prepupa", "oe", "horns", "girdle", "bt", "bti", "flea-product", "rash", "sting", "burn"}
+)
+# a text of two questions: how long at most, how much each part must say and reach, how much a second place may lose
+SHORT_TEXT, CLAUSES_MOST, PART_MASS = 45, 4, 0.4
+PART_LEAST, PART_SHARE, PAIR_SHARE = 6.0, 0.72, 0.85
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What to do with one question. `ranked` holds the best entries with their score parts."""
+
+    text: str
+    does: Does
+    entry: str | None
+    score: float
+    reason: Reason
+    near: tuple[str, ...] = ()
+    guard: Guard | None = None
+    names: tuple[str, ...] = ()
+    ranked: tuple[Scored, ...] = ()
+    language: Language | None = None
+
+
+def decide(text: str, base: Base) -> tuple[Understood, tuple[Decision, ...]]:
+    """Decide a text: one decision, or one for each part when it plainly asks more than one thing."""
+    understood = understand(text, base.vocabulary)
+    if understood.language is not None:
+        return understood, (_abstain(understood, "language", language=understood.language),)
+    if understood.empty:
+        return understood, (_abstain(understood, "empty"),)
+    whole = decide_part(understood, base)
+    parts = _parts(understood, base, whole)
+    return understood, parts or (whole,)
+
+
+def decide_part(understood: Understood, base: Base, only: frozenset[int] | None = None) -> Decision:
+    """Decide one part; `only` names its clauses (None: the whole text)."""
+    weights = weigh_words(understood, base.index, base.vocabulary, only)
+    text = understood.text if only is None else " ".join(understood.clauses[number].text for number in sorted(only))
+    verdict = judge(base.guards, understood, _seen_by_guards(understood, only))
+    ranked = [item for item in base.ranker.rank(understood, weights) if item.entry not in verdict.forbidden]
+    ranked = _pin(ranked, verdict)
+    top = tuple(ranked[:5])
+    near = _near(ranked)
+    score = sureness(ranked)
+    if verdict.refer is not None:
+        see = tuple(name for name in verdict.refer.record.see if name in base.library.entries)
+        return Decision(text, "refer", None, score, "referred", see[:NEAR_MOST], verdict.refer, verdict.names, top)
+    foreign = foreignness(understood, base, weights)
+    if foreign > 0:
+        return Decision(text, "abstain", None, min(score, 0.2), "other-field", (), None, verdict.names, top)
+    if not ranked or score < THRESHOLD:
+        reason: Reason = "unsure" if near else "not-covered"
+        return Decision(text, "abstain", None, score, reason, near, None, verdict.names, top)
+    first = ranked[0]
+    if lead(ranked) < CLOSE and not verdict.pinned and not _related(base, first.entry, ranked[1].entry):
+        return Decision(text, "abstain", None, score, "which", near[:2], None, verdict.names, top)
+    others = tuple(name for name in near if name != first.entry)
+    return Decision(text, "answer", first.entry, score, "", others, None, verdict.names, top)
+
+
+def lead(ranked: Sequence[Scored]) -> float:
+    """Return how far the first entry lies before the second, as a share of its total (0 to LEAD_MOST)."""
+    if len(ranked) < 2:
+        return LEAD_MOST
+    first = ranked[0].total
+    return max(0.0, min(LEAD_MOST, (first - ranked[1].total) / first)) if first > 0 else 0.0
+
+
+def sureness(ranked: Sequence[Scored]) -> float:
+    """Return how sure the first entry is, between nought and one."""
+    if not ranked:
+        return 0.0
+    return 1.0 / (1.0 + exp(-(BASE + PER_TOTAL * ranked[0].total + PER_LEAD * lead(ranked))))
+
+
+def _related(base: Base, first: str, second: str) -> bool:
+    """Whether one of two entries sends its reader to the other: then the first is said and the other offered."""
+    entries = base.library.entries
+    return second in entries[first].related or first in entries[second].related
+
+
+def foreignness(understood: Understood, base: Base, weights: list[float]) -> float:
+    """Return how much more a question speaks of other fields than of this one; nought or less when it does not.
+
+    Where the asking words name nothing of this field ("What do I feed them?") the story counts as much as they do.
+    """
+    plain = _sides(understood, base, weights)
+    if plain.strong > 0 or not any(clause.asks for clause in understood.clauses):
+        return plain.excess
+    return _sides(
+        understood, base, [max(weight, STORY_SUBJECT) if weight > 0.2 else weight for weight in weights]
+    ).excess
+
+
+@dataclass(frozen=True)
+class _Sides:
+    other: float
+    strong: float
+    weak: float
+
+    @property
+    def excess(self) -> float:
+        return self.other - self.strong - min(self.weak, WEAK_MOST) if self.other >= FOREIGN_LEAST else 0.0
+
+
+def _sides(understood: Understood, base: Base, weights: list[float]) -> _Sides:
+    other: dict[str, float] = {}
+    ours: dict[str, float] = {}
+    cocoons = {hit.start for hit in understood.hits if hit.concept == "cocoon-word"}
+    for hit in understood.hits:
+        if hit.concept.startswith(NEGATED):
+            continue
+        weight = hit.weight * max(weights[hit.start : hit.end], default=0.0)
+        if base.vocabulary.foreign(hit.concept):
+            other[f"{hit.concept}@{hit.start}"] = weight
+        else:
+            worth = _worth(hit.concept, base.vocabulary.concepts[hit.concept].kind)
+            # moths make cocoons: the word alone does not say that it is ours
+            worth = min(worth, WEAK) if hit.concept == "chrysalis" and hit.start in cocoons else worth
+            key = hit.concept if worth > WEAK else f"~{hit.concept}"
+            ours[key] = max(ours.get(key, 0.0), worth * weight)
+    strong = sum(value for key, value in ours.items() if not key.startswith("~"))
+    return _Sides(sum(other.values()), strong, sum(value for key, value in ours.items() if key.startswith("~")))
+
+
+def _worth(concept: str, kind: str) -> float:
+    if concept in SURE_CONCEPTS:
+        return STRONG
+    if kind in STRONG_KINDS and concept not in WEAK_PLANTS:
+        return STRONG
+    return WEAK if kind in (*WEAK_KINDS, *STRONG_KINDS) else 0.0
+
+
+def _seen_by_guards(understood: Understood, only: frozenset[int] | None) -> list[float]:
+    """Guards see the whole story, but not the other questions when the text has parts."""
+    weights = [1.0] * len(understood.words)
+    if only is not None:
+        for number, clause in enumerate(understood.clauses):
+            if clause.asks and number not in only:
+                weights[clause.start : clause.end] = [0.0] * (clause.end - clause.start)
+    return weights
+
+
+def _pin(ranked: list[Scored], verdict: Verdict) -> list[Scored]:
+    pinned = [item for name in verdict.pinned for item in ranked if item.entry == name]
+    return pinned + [item for item in ranked if item not in pinned]
+
+
+def _near(ranked: Iterable[Scored]) -> tuple[str, ...]:
+    return tuple(item.entry for item in ranked if item.total >= NEAR_LEAST)[:NEAR_MOST]
+
+
+def _abstain(understood: Understood, reason: Reason, language: Language | None = None) -> Decision:
+    return Decision(understood.text, "abstain", None, 0.0, reason, language=language)
+
+
+def _parts(understood: Understood, base: Base, whole: Decision) -> tuple[Decision, ...]:
+    """Return two decisions when the text plainly asks two things; else nothing.
+
+    Every way to cut the asking clauses into a first and a second part is tried; the cut whose two parts lead to two
+    different places with the least loss wins.
+    """
+    asking = [number for number, clause in enumerate(understood.clauses) if clause.asks]
+    if not 2 <= len(asking) <= CLAUSES_MOST or len(understood.words) > SHORT_TEXT:
+        return ()
+    best: tuple[float, tuple[Decision, ...]] = (0.0, ())
+    for cut in range(1, len(asking)):
+        groups = (frozenset(asking[:cut]), frozenset(asking[cut:]))
+        if any(sum(clause_mass(understood, base.index, n) for n in group) < PART_MASS for group in groups):
+            continue
+        first, second = (decide_part(understood, base, group) for group in groups)
+        pair, kept = _pair(first, second, base)
+        if kept > best[0]:
+            best = (kept, pair)
+    return best[1]
+
+
+def _pair(first: Decision, second: Decision, base: Base) -> tuple[tuple[Decision, ...], float]:
+    """Return the two parts with two different entries, and the totals kept; nothing when one of them has none."""
+    if "refer" in (first.does, second.does):
+        other = second if first.does == "refer" else first
+        referred = first if first.does == "refer" else second
+        merged = other.does == "refer" or (referred.guard is not None and other.entry in referred.guard.record.see)
+        if other.does != "answer" or merged:
+            return (), 0.0
+        return (first, second), 99.0
+    options: list[tuple[float, Scored, Scored]] = []
+    tops = [part.ranked[0].total if part.ranked else 0.0 for part in (first, second)]
+    for one in first.ranked[:3]:
+        for two in second.ranked[:3]:
+            fits = one.total >= PART_SHARE * tops[0] and two.total >= PART_SHARE * tops[1]
+            if one.entry != two.entry and fits and min(one.total, two.total) >= PART_LEAST:
+                options.append((one.total + two.total, one, two))
+    if not options or "other-field" in (first.reason, second.reason):
+        return (), 0.0
+    total, one, two = max(options, key=lambda item: item[0])
+    if total < PAIR_SHARE * sum(tops):
+        return (), 0.0
+    return (_answered(first, one), _answered(second, two)), total
+
+
+def _answered(part: Decision, item: Scored) -> Decision:
+    near = tuple(name for name in part.near if name != item.entry)
+    return replace(part, does="answer", entry=item.entry, score=sureness((item,)), reason="", near=near)

@@ -1,0 +1,112 @@
+"""Guards and an understood question in, the verdict out: refer to people, pin an entry, forbid entries, or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from handouts.answer.topics import Line, check_names, parse_line
+from handouts.answer.understand import NEGATED, Understood
+from handouts.answer.vocabulary import Vocabulary
+from handouts.errors import BadContent
+from handouts.load.records import type_record
+from handouts.model.facts import Id
+from handouts.model.located import Located
+from handouts.yamltext import TextMap, read_yaml
+
+# a concept counts for a guard even where the story only mentions it, but not where it is denied
+ENOUGH = 0.55
+
+
+class GuardRecord(Located):
+    """One guard as it stands in the file."""
+
+    does: Literal["refer", "pin", "forbid"]
+    when: list[str]
+    unless: list[str] = []
+    says: str = ""
+    contacts: list[Id] = []
+    cautions: list[Id] = []
+    see: list[Id] = []
+    entries: list[Id] = []
+
+
+@dataclass(frozen=True)
+class Guard:
+    """A guard with its lines read."""
+
+    id: str
+    record: GuardRecord
+    when: tuple[Line, ...]
+    unless: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the guards decided; `refer` is the first referring guard, the sets are joined over all guards."""
+
+    refer: Guard | None = None
+    pinned: tuple[str, ...] = ()
+    forbidden: frozenset[str] = frozenset()
+    names: tuple[str, ...] = ()
+
+
+def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
+    """Read the guards. Raises BadContent for unknown concepts and for a referral without words or contacts."""
+    table = read_yaml(path).get("guards")
+    if not isinstance(table, TextMap):
+        raise BadContent("the guards file holds no guards", file=path, line=1)
+    guards: list[Guard] = []
+    for name, value in table.items():
+        if not isinstance(value, TextMap):
+            raise BadContent("a guard must be a mapping", file=path, line=table.lines[name], found=name)
+        record = type_record(GuardRecord, value, path)
+        if record.does == "refer" and not (record.says and record.contacts):
+            raise BadContent("a referral needs `says` and `contacts`", file=path, line=table.lines[name], found=name)
+        if record.does != "refer" and not record.entries:
+            raise BadContent(f"a guard that can {record.does} needs `entries`", file=path, line=table.lines[name])
+        when, unless = (tuple(parse_line(text) for text in lines) for lines in (record.when, record.unless))
+        used = [concept for line in (*when, *unless) for group in line for concept in group]
+        check_names(used, vocabulary, path, table.lines[name])
+        guards.append(Guard(name, record, when, unless))
+    return tuple(guards)
+
+
+def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float]) -> Verdict:
+    """Return what the guards say of a question; words of weight nought (another part's) do not count."""
+    present = concept_strengths(understood, weights)
+    refer: Guard | None = None
+    pinned: dict[str, None] = {}
+    forbidden: set[str] = set()
+    names: list[str] = []
+    for guard in guards:
+        if not any(_met(line, present) for line in guard.when) or any(_met(line, present) for line in guard.unless):
+            continue
+        names.append(guard.id)
+        if guard.record.does == "refer":
+            refer = refer or guard
+        elif guard.record.does == "pin":
+            pinned.update(dict.fromkeys(guard.record.entries))
+        else:
+            forbidden.update(guard.record.entries)
+    return Verdict(refer, tuple(pinned), frozenset(forbidden), tuple(names))
+
+
+def concept_strengths(understood: Understood, weights: list[float]) -> dict[str, float]:
+    """Return the strongest undenied mention of each concept among the words that count at all."""
+    present: dict[str, float] = {}
+    denied = {
+        (hit.concept.removeprefix(NEGATED), hit.start) for hit in understood.hits if hit.concept.startswith(NEGATED)
+    }
+    for hit in understood.hits:
+        if hit.concept.startswith(NEGATED) or max(weights[hit.start : hit.end], default=0.0) <= 0:
+            continue
+        strength = hit.weight * (2.0 if (hit.concept, hit.start) in denied else 1.0)
+        present[hit.concept] = max(present.get(hit.concept, 0.0), strength)
+    return present
+
+
+def _met(line: Line, present: Mapping[str, float]) -> bool:
+    return all(any(present.get(name, 0.0) >= ENOUGH for name in group) for group in line)

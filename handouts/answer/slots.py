@@ -1,0 +1,119 @@
+"""A question's text in, what it says of time, place and amount out: dates, zones, temperatures, weights, distances."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+_MONTHS = {
+    "jan": 1, "feb": 2, "mar": 3, "apr": 4, "may": 5, "jun": 6, "jul": 7, "aug": 8, "sep": 9, "oct": 10, "nov": 11,
+    "dec": 12,
+}  # fmt: skip
+_MONTH = (
+    r"(?P<month>jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|"
+    r"oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)"
+)
+_DATES = (
+    re.compile(rf"\b{_MONTH}\.? (?P<day>[0-3]?\d)(?:st|nd|rd|th)?\b"),
+    re.compile(rf"\b(?P<day>[0-3]?\d)(?:st|nd|rd|th)?(?: of)? {_MONTH}\b"),
+)
+_SLASHED = re.compile(r"(?<![\d/.])(?P<m>1[0-2]|0?[1-9])/(?P<d>[0-3]?\d)(?:/(?:20)?\d\d)?(?![\d/])")
+_ZONE = re.compile(r"\bzone (?P<zone>1[0-3]|[1-9])\s?(?P<half>[ab])?\b")
+_ZIP = re.compile(r"\bzip(?: code)? (?P<zip>\d{5})\b")
+_DEGREES = re.compile(
+    r"(?P<sign>[-\u2212]|minus |below |negative )?\b(?P<n>\d{1,3})\s?"
+    r"(?P<unit>\u00b0\s?[cf]?\b|degrees?(?: ?(?:fahrenheit|celsius|[cf])\b)?|[cf]\b|below\b)"
+)
+# a bare number beside a word of weather or after "high of" is a temperature, taken as Fahrenheit
+_NO_HEAT = r"days?|weeks?|months?|miles?|inch|cm|percent|of|caterp|chrys|eggs?|pound|lb|years?|hours?|minutes?|%"
+_BARE = re.compile(
+    r"(?:\b(?:highs?|lows?|hits?|drop(?:s|ping)? to|down to|up to|around|near) (?:of |in the |to |at )?"
+    rf"(?P<a>-?\d{{1,3}})s?\b(?! ?(?:{_NO_HEAT})))|"
+    r"(?:(?<![\d/.])\b(?P<b>\d{1,3})(?= (?:tonight|overnight|at night|outside|today|in the shade|on (?:the |my |our )?"
+    r"(?:porch|balcony|deck|patio))\b))"
+)
+_AMOUNTS = {
+    "weight": re.compile(r"\b(?:\d+|sixty|fifty|forty|ten|twenty)[ -]?(?:lbs?|pounds?|kg|kilos?)\b"),
+    "distance": re.compile(
+        r"\b(?:\d+|few|hundred|fifty|forty|twenty|ten|two|three|five)[ -]?"
+        r"(?:miles?|mi|km|kilomet\w+|hours? (?:away|drive|north|south|east|west))\b"
+    ),
+    "measure": re.compile(
+        r"\b(?:\d+|a|per|two|half|many|of|into a|in a|to a)[ -]?"
+        r"(?:gallons?|quarts?|cups?|ounces?|oz|teaspoons?|tsp|tablespoons?|tbsp|drops?|capfuls?|ml|milliliters?|liters?)\b"
+    ),
+    "length": re.compile(r"\b(?:\d+(?:\.\d+)?|half an?|an|one|two)[ -]?(?:inch(?:es)?|in|cm|mm|centimeters?)\b"),
+    "age": re.compile(r"\b(?:day|week)s? \d+\b|\b\d+(?:st|nd|rd|th)? (?:days?|weeks?|months?)\b"),
+}
+_BY_MONTH = {12: "winter-month", 1: "winter-month", 2: "winter-month", 3: "spring", 4: "spring", 5: "spring"}
+COLD_F, DEEP_F, HOT_F = 55, 20, 88
+
+
+@dataclass(frozen=True)
+class Slots:
+    """What was found; `hints` are concepts that the figures stand for, with the offset where each stands."""
+
+    dates: tuple[tuple[int, int], ...] = ()
+    zone: str | None = None
+    zip: str | None = None
+    degrees_f: tuple[float, ...] = ()
+    amounts: tuple[str, ...] = ()
+    hints: tuple[tuple[str, int], ...] = field(default=())
+
+
+def find_slots(text: str) -> Slots:
+    """Read the figures of a lower-case text. Days that no month has are left out."""
+    hints: list[tuple[str, int]] = []
+    dates: list[tuple[int, int]] = []
+    for pattern in _DATES:
+        for match in pattern.finditer(text):
+            _add_date(_MONTHS[match["month"][:3]], int(match["day"]), match.start(), dates, hints)
+    for match in _SLASHED.finditer(text):
+        _add_date(int(match["m"]), int(match["d"]), match.start(), dates, hints)
+    degrees: list[float] = []
+    for match in _DEGREES.finditer(text):
+        warmth = _fahrenheit(match)
+        degrees.append(warmth)
+        hints.extend((name, match.start()) for name in _hints_of(warmth))
+    if not degrees:
+        for match in _BARE.finditer(text):
+            warmth = float(match["a"] or match["b"])
+            degrees.append(warmth)
+            hints.extend((name, match.start()) for name in _hints_of(warmth))
+    amounts: list[str] = []
+    for name, pattern in _AMOUNTS.items():
+        for match in pattern.finditer(text):
+            amounts.append(name)
+            concept = {"distance": "place-far", "length": "size", "age": "duration", "measure": "measure"}.get(name)
+            if concept is not None:
+                hints.append((concept, match.start()))
+    zone, code = _ZONE.search(text), _ZIP.search(text)
+    return Slots(
+        tuple(dates),
+        zone["zone"] + (zone["half"] or "") if zone else None,
+        code["zip"] if code else None,
+        tuple(degrees),
+        tuple(amounts),
+        tuple(hints),
+    )
+
+
+def _add_date(month: int, day: int, at: int, dates: list[tuple[int, int]], hints: list[tuple[str, int]]) -> None:
+    if not 1 <= day <= 31:
+        return
+    dates.append((month, day))
+    hints.append((_BY_MONTH.get(month, "summer" if month < 9 else "fall"), at))
+    if month in (12, 1, 2):
+        hints.append(("winter", at))
+
+
+def _hints_of(warmth: float) -> tuple[str, ...]:
+    if warmth >= HOT_F:
+        return ("heat",) if warmth <= 130 else ()
+    return ("deep-cold", "cold") if warmth <= DEEP_F else ("cold",) if warmth <= COLD_F else ()
+
+
+def _fahrenheit(match: re.Match[str]) -> float:
+    value = float(match["n"]) * (-1 if match["sign"] or match["unit"] == "below" else 1)
+    unit = match["unit"].strip("\u00b0 ")
+    return value * 9 / 5 + 32 if unit.endswith("c") or "celsius" in unit else value

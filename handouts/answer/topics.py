@@ -1,0 +1,73 @@
+"""The topics file in, rules out: which concepts an answer needs, likes and shuns, and how people ask for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from handouts.answer.understand import NEGATED
+from handouts.answer.vocabulary import Vocabulary, listed
+from handouts.errors import BadContent
+from handouts.load.records import type_record
+from handouts.model.located import Located
+from handouts.yamltext import TextMap, read_yaml
+
+Group = tuple[str, ...]
+Line = tuple[Group, ...]
+
+
+class TopicRecord(Located):
+    """One topic as it stands in the file."""
+
+    when: list[str] = []
+    helps: str = ""
+    hinders: str = ""
+    never: str = ""
+    asked: str = ""
+
+
+@dataclass(frozen=True)
+class Topic:
+    """The rule of one entry: any line of `when` is enough; each group of a line is met by any concept in it."""
+
+    id: str
+    when: tuple[Line, ...] = ()
+    helps: Group = ()
+    hinders: Group = ()
+    never: Group = ()
+    asked: tuple[str, ...] = field(default=())
+
+
+def parse_line(text: str) -> Line:
+    """Read "egg + hatch|open" as groups of alternatives."""
+    return tuple(tuple(name.strip() for name in group.split("|") if name.strip()) for group in text.split("+"))
+
+
+def check_names(names: list[str], vocabulary: Vocabulary, path: Path, line: int | None) -> None:
+    """Raise BadContent when a concept is not known."""
+    for name in names:
+        if name.removeprefix(NEGATED) not in vocabulary.concepts:
+            raise BadContent(f"there is no concept {name!r}", file=path, line=line, remedy="See concepts.yml.")
+
+
+def load_topics(paths: list[Path], vocabulary: Vocabulary) -> dict[str, Topic]:
+    """Read the topics of each file there is; a later file may replace a topic. Raises BadContent."""
+    topics: dict[str, Topic] = {}
+    for path in paths:
+        if not path.is_file():
+            continue
+        data = read_yaml(path)
+        for name, value in data.items():
+            if not isinstance(value, TextMap):
+                raise BadContent("a topic must be a mapping", file=path, line=data.lines[name], found=name)
+            topics[name] = _topic(name, type_record(TopicRecord, value, path), vocabulary, path, data.lines[name])
+    return topics
+
+
+def _topic(name: str, record: TopicRecord, vocabulary: Vocabulary, path: Path, line: int) -> Topic:
+    when = tuple(parse_line(text) for text in record.when)
+    helps, hinders, never = (tuple(listed(text)) for text in (record.helps, record.hinders, record.never))
+    used = [concept for rule in when for group in rule for concept in group]
+    check_names([*used, *helps, *hinders, *never], vocabulary, path, line)
+    asked = tuple(text.strip() for text in record.asked.splitlines() if text.strip())
+    return Topic(name, when, helps, hinders, never, asked)

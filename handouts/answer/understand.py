@@ -1,0 +1,218 @@
+"""A question as typed in, what it is about out: clauses, mended words, concepts (denied or not), figures."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from handouts.answer.clean import Language, clean, has_words, other_language
+from handouts.answer.slots import Slots, find_slots
+from handouts.answer.vocabulary import Vocabulary
+from handouts.answer.words import plain_letters, tokens
+
+WORD_LIMIT = 700
+NEGATED = "!"
+# how much a hit counts: as found, mended by spelling, by way of a narrower concept, when negated
+MENDED, BROADER, DENIED = 0.85, 0.6, 0.5
+NEGATION_REACH = 4
+# "how do i no" is "how do I know"
+_KNOWERS = frozenset({"i", "you", "we", "to"})
+
+_SENTENCE = re.compile(r"(?<=[.!?])[\"')\]]*\s+|\n+|(?<=[.!?])(?=[A-Z])|\s[\u2013\u2014-]{1,2}\s|;\s")
+_STARTERS = (
+    r"what|whats|when|where|why|how|which|who|whose|is|are|am|was|were|do|does|did|can|could|should|shall|will|would|may|must|"
+    r"has|have|any|wat|wen|wich|shoud|shud|wats|if so|if not|isn't|aren't|won't|don't|doesn't"
+)
+_ASKS = re.compile(
+    rf"^(?:(?:and|but|or|so|also|ok|okay|hi|hello|please|help|now|then|well|oh)[, ]+)*(?:{_STARTERS})\b|"
+    r"\b(?:tell me|i wonder|wondering|wanted to know|want to know|would like to know|i'd like to know|need to know|"
+    r"i would like to|any ideas?|any advice|please (?:help|look|tell)|what (?:should|do|can) (?:i|we)|"
+    r"how (?:do|can|should) (?:i|we|you)|(?:should|can|could|may) (?:i|we) )",
+    re.I,
+)
+_CUT = re.compile(
+    rf",? (?=(?:and|but|or) (?:also |then |if not,? |if so,? )?(?:{_STARTERS})\b)|, (?=(?:{_STARTERS})\b)", re.I
+)
+_GREETING = re.compile(
+    r"^(?:hi|hello|hey|dear|greetings|thank|thanks|sorry|love your|good (?:morning|evening|afternoon))\b", re.I
+)
+
+
+@dataclass(frozen=True)
+class Clause:
+    """One stretch of the text: which words (from, up to), whether it asks, whether it only greets."""
+
+    text: str
+    start: int
+    end: int
+    asks: bool
+    greets: bool
+
+
+@dataclass(frozen=True)
+class Hit:
+    """A concept found at some words; `weight` is below 1 for a mended, broader or denied one."""
+
+    concept: str
+    start: int
+    end: int
+    weight: float
+
+
+@dataclass(frozen=True)
+class Understood:
+    """A question taken apart."""
+
+    text: str
+    language: Language | None
+    words: tuple[str, ...]
+    stems: tuple[str, ...]
+    clauses: tuple[Clause, ...]
+    hits: tuple[Hit, ...]
+    slots: Slots
+    mended: tuple[tuple[str, str], ...] = ()
+    strange: frozenset[int] = field(default=frozenset())
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is nothing to answer."""
+        return not self.words
+
+    def concepts(self) -> set[str]:
+        """All concepts found, the negated ones with "!" before them."""
+        return {hit.concept for hit in self.hits}
+
+    def has(self, *names: str) -> bool:
+        """Whether one of the concepts was found."""
+        return any(hit.concept in names for hit in self.hits)
+
+
+def understand(text: str, vocabulary: Vocabulary) -> Understood:
+    """Take a question apart. Never raises for odd input: what cannot be read leaves an empty Understood."""
+    plain = clean(text)
+    if not has_words(plain):
+        language = other_language(plain, vocabulary)
+        return Understood(plain, language, (), (), (), (), Slots())
+    words: list[str] = []
+    clauses: list[Clause] = []
+    mended: list[tuple[str, str]] = []
+    fixed: set[int] = set()
+    strange: set[int] = set()
+    careful = _careful(plain, vocabulary)
+    for part, asks, greets in _clauses(plain):
+        start = len(words)
+        for word in vocabulary.expand(tokens(part)):
+            right = vocabulary.speller.correct(word, careful=careful)
+            if right is None or right == word:
+                if right is None and word.isalpha() and len(word) > 2:
+                    strange.add(len(words))
+                words.append(word)
+                continue
+            mended.append((word, right))
+            fixed.add(len(words))
+            words.append(right)
+        if len(words) > start:
+            clauses.append(Clause(part, start, len(words), asks, greets))
+        if len(words) >= WORD_LIMIT:
+            break
+    raw = vocabulary.expand(tokens(plain))
+    stems = [vocabulary.stem(word) for word in words]
+    slots = find_slots(plain_letters(plain))
+    hits = _hits(vocabulary, words, clauses, fixed)
+    hits += _typed_hits(vocabulary, raw, words, clauses, fixed)
+    hits += [Hit(name, _where(plain, at, clauses), _where(plain, at, clauses) + 1, 1.0) for name, at in slots.hints]
+    return Understood(
+        plain,
+        other_language(plain, vocabulary),
+        tuple(words),
+        tuple(stems),
+        tuple(clauses),
+        tuple(hits),
+        slots,
+        tuple(mended),
+        frozenset(strange),
+    )
+
+
+def _careful(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether a text is typed with care: it starts with a capital, ends with a stop and uses no slang short form."""
+    words = [word for word in tokens(text) if word in vocabulary.contractions and "'" not in word]
+    return text[0].isupper() and text[-1] in ".?!)\"'" and not words
+
+
+def _clauses(text: str) -> Iterable[tuple[str, bool, bool]]:
+    """Cut a text into sentences, and asking sentences again at "and what", "or should" and the like."""
+    for sentence in _SENTENCE.split(text):
+        sentence = sentence.strip()
+        if not sentence:
+            continue
+        asks = sentence.endswith("?") or bool(_ASKS.search(sentence))
+        greets = bool(_GREETING.match(sentence)) and not asks
+        if not asks:
+            yield sentence, False, greets
+            continue
+        for part in _CUT.split(sentence):
+            if part.strip():
+                yield part.strip(), True, False
+
+
+def _where(text: str, at: int, clauses: list[Clause]) -> int:
+    """Return the word position a character offset falls on, near enough for weighing."""
+    before = 0
+    for clause in clauses:
+        found = text.find(clause.text, before)
+        if found < 0:
+            continue
+        if found <= at < found + len(clause.text):
+            share = (at - found) / max(1, len(clause.text))
+            return min(clause.end - 1, clause.start + int(share * (clause.end - clause.start)))
+        before = found
+    return 0
+
+
+def _hits(vocabulary: Vocabulary, words: list[str], clauses: list[Clause], fixed: set[int]) -> list[Hit]:
+    hits: list[Hit] = []
+    breaks = frozenset(clause.start for clause in clauses)
+    for match in vocabulary.matches(words, breaks):
+        denied = _denied(vocabulary, words, match.start, breaks)
+        weight = MENDED if any(spot in fixed for spot in range(match.start, match.end)) else 1.0
+        for concept in match.concepts:
+            hits.extend(_with_broader(vocabulary, concept, match.start, match.end, weight, denied))
+    return hits
+
+
+def _with_broader(
+    vocabulary: Vocabulary, concept: str, start: int, end: int, weight: float, denied: bool
+) -> Iterable[Hit]:
+    if denied:
+        yield Hit(NEGATED + concept, start, end, weight)
+        weight *= DENIED
+    yield Hit(concept, start, end, weight)
+    for other in vocabulary.lineage(concept):
+        yield Hit(other, start, end, weight * BROADER)
+
+
+def _denied(vocabulary: Vocabulary, words: list[str], at: int, breaks: frozenset[int]) -> bool:
+    for spot in range(at - 1, max(-1, at - 1 - NEGATION_REACH), -1):
+        if words[spot] in vocabulary.negators and not (words[spot] == "no" and spot and words[spot - 1] in _KNOWERS):
+            return True
+        if spot in breaks:
+            return False
+    return False
+
+
+def _typed_hits(
+    vocabulary: Vocabulary, raw: list[str], words: list[str], clauses: list[Clause], fixed: set[int]
+) -> list[Hit]:
+    """Find terms among the words as typed, for known misspellings that the speller read as another word."""
+    if not fixed or len(raw) != len(words):
+        return []
+    hits: list[Hit] = []
+    breaks = frozenset(clause.start for clause in clauses)
+    for match in vocabulary.matches(raw, breaks):
+        if any(spot in fixed for spot in range(match.start, match.end)):
+            denied = _denied(vocabulary, words, match.start, breaks)
+            for concept in match.concepts:
+                hits.extend(_with_broader(vocabulary, concept, match.start, match.end, MENDED, denied))
+    return hits

@@ -1,0 +1,56 @@
+"""Two terms in, whether they say the same out: words, figures and denials are compared."""
+
+from __future__ import annotations
+
+import re
+
+_FILLER = frozenset(
+    ["a", "an", "the", "of", "in", "on", "at", "to", "and", "or", "with", "its", "it", "by", "for", "from", "is", "are"]
+)
+_DENIALS = frozenset(["not", "no", "never", "none", "nor", "neither", "without", "cannot", "nothing", "nobody"])
+_WORD = re.compile(r"[a-z]+(?:['\u2019]t)?")
+
+
+def content_words(text: str) -> set[str]:
+    """Return the words of a term that carry meaning, plural endings cut off."""
+    return {_stem(word) for word in _WORD.findall(text.lower()) if word not in _FILLER}
+
+
+def _stem(word: str) -> str:
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+def figures(text: str) -> list[str]:
+    """Return the digits of a term in their order: telephone numbers, section numbers, years."""
+    return re.findall(r"\d+", text)
+
+
+def denied(text: str) -> bool:
+    """Whether a term denies something."""
+    words = set(_WORD.findall(text.lower()))
+    return bool(words & _DENIALS) or any(word.endswith(("n't", "n\u2019t")) for word in words)
+
+
+def terms_disagree(statement: str, references: list[str]) -> str | None:
+    """Say how a term disagrees with what its references state, or return None.
+
+    Every word that carries meaning must stand in a reference; figures and a denial must be those of one of them.
+    """
+    given = set().union(*(content_words(text) for text in references)) if references else set()
+    strange = sorted(content_words(statement) - given)
+    told = "; ".join(references)
+    if strange:
+        return f"{statement!r}: {', '.join(strange)} does not stand in {told!r}"
+    if not any(figures(statement) == figures(text) for text in references):
+        return f"{statement!r} has other figures than {told!r}"
+    if not any(denied(statement) == denied(text) for text in references):
+        return f"{statement!r} and {told!r}: one denies what the other says"
+    return None
+
+
+def terms_apart(one: str, other: str) -> bool:
+    """Whether a term shares less than half of its words with another one, or has figures that the other lacks."""
+    words = content_words(one)
+    if words and len(words & content_words(other)) * 2 < len(words):
+        return True
+    return bool(figures(one)) and figures(one) != figures(other)

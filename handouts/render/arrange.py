@@ -1,0 +1,179 @@
+"""A document's blocks in, the same blocks out, grouped by their place on the sheet; nothing is added or left out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from handouts.model.document import (
+    Blank,
+    Block,
+    Const,
+    Document,
+    Figure,
+    Heading,
+    Items,
+    Notice,
+    Para,
+    Picture,
+    Runs,
+    Slot,
+    Styled,
+    Table,
+    Text,
+)
+
+LAST_SLOTS = frozenset({"statements"})
+YEAR_COLUMNS = 9
+
+
+def flow(document: Document) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split the blocks into the running text and what stands after the edition line."""
+    return parted(document.blocks, is_last)
+
+
+@dataclass(frozen=True)
+class Wall:
+    """A poster's blocks by place: the lead, charts and tables for the wall, and the small print in three columns."""
+
+    lead: tuple[Block, ...]
+    wall: tuple[Block, ...]
+    cautions: tuple[Block, ...]
+    key: tuple[Block, ...]
+    rest: tuple[Block, ...]
+
+    @property
+    def columns(self) -> list[tuple[str, tuple[Block, ...]]]:
+        """The columns of the small print that hold something, with their names."""
+        named = (("cautions", self.cautions), ("key", self.key), ("rest", self.rest))
+        return [(name, blocks) for name, blocks in named if blocks]
+
+
+def poster(document: Document) -> Wall:
+    """Split a poster's blocks by place; within each place the reading order stays."""
+    rest, wall = parted(document.blocks, _holds_chart)
+    rest, lead = parted(rest, lambda block: slot_name(block) == "main-message" or _is_lead(block))
+    rest, cautions = parted(rest, lambda block: isinstance(block, Notice) or slot_name(block) == "cautions")
+    rest, key = parted(rest, lambda block: slot_name(block) == "key")
+    return Wall(lead, wall, cautions, key, rest)
+
+
+def parted(blocks: Iterable[Block], chosen: Callable[[Block], bool]) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split blocks in two without changing their order. Returns (others, chosen); see the callers for the names."""
+    others: list[Block] = []
+    taken: list[Block] = []
+    for block in blocks:
+        (taken if chosen(block) else others).append(block)
+    return tuple(others), tuple(taken)
+
+
+def apart(cells: tuple[Runs, ...]) -> tuple[tuple[Runs, int], ...]:
+    """Leave every cell by itself: (runs, 1 column). A cell without words is empty."""
+    return tuple((cell if "".join(said(cell)).strip() else (), 1) for cell in cells)
+
+
+def merged(cells: tuple[Runs, ...]) -> tuple[tuple[Runs, int], ...]:
+    """Join neighbouring cells that say the same into one that spans them: (runs, columns). Empty ones stay apart."""
+    joined: list[tuple[Runs, int]] = []
+    for cell, _ in apart(cells):
+        if len(joined) > 1 and cell and joined[-1][0] == cell:
+            joined[-1] = (cell, joined[-1][1] + 1)
+        else:
+            joined.append((cell, 1))
+    return tuple(joined)
+
+
+def titled(slot: Slot) -> bool:
+    """Whether a part begins with a table whose caption only repeats the part's title."""
+    first = slot.blocks[0] if slot.blocks else None
+    if not isinstance(first, Table) or not slot.title:
+        return False
+    return first.caption.strip() == "".join(said(slot.title)).replace("\u00a0", " ").strip()
+
+
+def is_year(table: Table) -> bool:
+    """Whether a table is a calendar: its columns are months or weeks, its cells bands of time."""
+    return len(table.head) >= YEAR_COLUMNS
+
+
+def short_heads(table: Table) -> bool:
+    """Whether all column heads are as short as the name of a month, so that they can be set large."""
+    return all(len(cell) <= 4 for cell in table.head[1:])
+
+
+def word_size(cell: Runs, across: int) -> str:
+    """Return how large the words of a calendar cell can stand in `across` columns: full, smaller or smallest."""
+    words = "".join(said(cell)).replace("-", " ").split()
+    longest = max((len(word) for word in words), default=0) / across
+    return "full" if longest <= 5 else "smaller" if longest <= 7 else "smallest"
+
+
+def said(runs: Runs) -> Iterable[str]:
+    """All words and figures of runs."""
+    for run in runs:
+        if isinstance(run, Styled):
+            yield from said(run.runs)
+        else:
+            yield run.shown if isinstance(run, Figure) else run.text
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of a talk by place: its minutes for the margin, its title, what to say, to show, to do."""
+
+    minutes: Runs
+    title: Runs
+    say: tuple[Block, ...]
+    show: tuple[Block, ...]
+    do: tuple[Block, ...]
+
+
+def part(slot: Block) -> Part | None:
+    """Split a part of a talk by the place each block takes; None when the block is no such part.
+
+    A heading goes where the list after it goes. Minutes at the end of the title, after a dash, go to the margin.
+    """
+    if not isinstance(slot, Slot) or not any(_place(block) for block in slot.blocks):
+        return None
+    places: dict[str, list[Block]] = {"say": [], "show": [], "do": []}
+    where = "say"
+    for at, block in enumerate(slot.blocks):
+        following = slot.blocks[at + 1] if at + 1 < len(slot.blocks) else None
+        if isinstance(block, Heading) and following is not None:
+            where = _place(following) or where
+        else:
+            where = _place(block) or where
+        places[where].append(block)
+    title, minutes = _timed(slot.title)
+    return Part(minutes, title, *(tuple(places[name]) for name in ("say", "show", "do")))
+
+
+def _place(block: Block) -> str:
+    role = block.role if isinstance(block, Para | Items) else ""
+    return role if role in ("say", "show", "do") else ""
+
+
+def _timed(title: Runs) -> tuple[Runs, Runs]:
+    """Split "Title – 8 min" into the title and its minutes, which are a declared figure of the event."""
+    at = next((at for at, run in enumerate(title) if isinstance(run, Const) and run.role == "event"), 0)
+    dash = title[at - 1] if at else None
+    if isinstance(dash, Text) and dash.text.strip() == "\u2013":
+        return title[: at - 1], title[at:]
+    return title, ()
+
+
+def slot_name(block: Block) -> str:
+    return block.name if isinstance(block, Slot) else ""
+
+
+def is_last(block: Block) -> bool:
+    return slot_name(block) in LAST_SLOTS or (isinstance(block, Para) and block.role == "statement")
+
+
+def _is_lead(block: Block) -> bool:
+    return isinstance(block, Blank) or (isinstance(block, Para) and block.role == "lead")
+
+
+def _holds_chart(block: Block) -> bool:
+    inner = block.blocks if isinstance(block, Slot) else (block,)
+    return any(isinstance(item, Table | Picture) for item in inner)

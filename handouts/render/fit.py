@@ -1,0 +1,82 @@
+"""A way to lay a document out in, the roomiest layout that keeps to its pages out; a refusal when none does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from handouts.errors import BadContent
+from handouts.render.sheets import LIMITS
+
+# The style sheets know this many steps of drawing a side closer together; 0 is the roomy one.
+TIGHTEST = 6
+
+
+class TooLong(BadContent):
+    """A document that does not fit its pages however closely it is drawn; leaving something out may help."""
+
+
+ROOMY = 'data-front="0" data-back="0"'
+# A browser prints with whatever fonts it has and cannot try again: its page starts closer together.
+FOR_BROWSERS = 'data-front="2" data-back="2"'
+Lay = Callable[[str], Any]
+
+
+def fitted(lay: Lay, kind: str, paper: str) -> Any:
+    """Return the layout of a document that fills as many pages as its kind allows.
+
+    `lay` takes attributes for the root element and returns the engine's layout with its `pages`; a page
+    names the anchors on it. The two sides of a handout are tightened each for itself, spaces and small letters
+    first; as a last resort what does not fit the front goes over to the back. Raises TooLong.
+    """
+    if kind not in LIMITS:
+        return lay(ROOMY)
+    expected = LIMITS[kind]
+    tried = [0, 0]
+    made: dict[tuple[int, ...], Any] = {}
+    fails, fits = [-1, -1], [TIGHTEST + 1, TIGHTEST + 1]
+    while max(fails) < TIGHTEST:
+        if tuple(tried) not in made:
+            made[tuple(tried)] = lay(_attributes(tried))
+        laid = made[tuple(tried)]
+        for side, over in enumerate(_sides_over(laid, expected)):
+            if over:
+                fails[side] = tried[side]
+            else:
+                fits[side] = tried[side]
+        if tried == fits and all(fits[side] - fails[side] == 1 for side in (0, 1)):
+            if len(laid.pages) == expected:
+                return laid
+            break
+        tried = [_next(fails[side], fits[side]) for side in (0, 1)]
+    if expected > 1:
+        laid = lay(_attributes([TIGHTEST, TIGHTEST]) + ' data-flow="on"')
+        if len(laid.pages) == expected:
+            return laid
+    raise TooLong(
+        f"the {kind} does not fit its paper ({paper})",
+        found=_pages(len(laid.pages)),
+        expected=_pages(expected),
+        remedy="Shorten its text, or leave out a step, a caution's detail or a picture.",
+    )
+
+
+def _next(fails: int, fits: int) -> int:
+    """The level to try next: halfway between the tightest that ran over and the roomiest that fitted."""
+    return fits if fits - fails == 1 else (fails + fits) // 2
+
+
+def _sides_over(laid: Any, expected: int) -> list[bool]:
+    """Whether front and back run over their page; a document of one page has only a front."""
+    if expected == 1:
+        return [len(laid.pages) > 1, False]
+    turn = next((at for at, page in enumerate(laid.pages) if "back" in page.anchors), len(laid.pages))
+    return [turn > 1, len(laid.pages) - turn > 1]
+
+
+def _attributes(levels: list[int]) -> str:
+    return f'data-front="{levels[0]}" data-back="{levels[1]}"'
+
+
+def _pages(count: int) -> str:
+    return f"{count} page{'' if count == 1 else 's'}"

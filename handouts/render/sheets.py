@@ -1,0 +1,65 @@
+"""A document kind and a paper's name in, the sheet out: its size, which way it lies, its page rules and page limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from handouts.errors import BadInput
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet upright: width and height in millimeters (ANSI and ISO sizes, inches times 25.4 exactly)."""
+
+    width: float
+    height: float
+
+
+PAPERS = {
+    "letter": Paper(215.9, 279.4),
+    "a4": Paper(210, 297),
+    "tabloid": Paper(279.4, 431.8),
+    "a3": Paper(297, 420),
+    "legal": Paper(215.9, 355.6),
+}
+MARGIN_MM = 19
+# Kinds that lie on their long side, and how many pages a finished document of a kind has.
+LANDSCAPE = frozenset({"claims"})
+LIMITS = {"handout": 2, "poster": 1, "bench-card": 1}
+# The live area that wall letters are measured for: as wide as Tabloid's, as high as A3's. There 1 rem is 12 pt.
+_WALL_MM = (279.4 - 2 * MARGIN_MM, 420 - 2 * MARGIN_MM)
+_WALL_REM_PT = 12.0
+# On a refrigerator-door sheet the table letters would shrink below what can be read; they keep these sizes.
+_SMALL_REM_PT = 10.0
+_SMALL_LETTERS = (
+    "--cells: 10pt/12pt; --rows: 10pt/12pt; --months: 9.5pt/11pt; --words: 8.5pt/10pt; --smaller: 8pt; "
+    "--smallest: 7.5pt; --caption: 9pt/11pt;"
+)
+
+
+def size(kind: str, paper: str) -> tuple[float, float]:
+    """Return width and height in millimeters as the sheet lies. Raises BadInput for an unknown paper."""
+    if paper not in PAPERS:
+        raise BadInput("the paper is not known", found=paper, expected=", ".join(PAPERS))
+    upright = PAPERS[paper]
+    across = (upright.width, upright.height)
+    return (across[1], across[0]) if kind in LANDSCAPE else across
+
+
+def page_rule(kind: str, paper: str) -> str:
+    """Return the `@page` rule of the sheet, and for posters the size that all letters are measured by."""
+    width, height = size(kind, paper)
+    rule = f"@page {{ size: {width:g}mm {height:g}mm; margin: {MARGIN_MM}mm; }}\n"
+    if kind == "poster":
+        rem = poster_rem(paper)
+        rule += f":root {{ font-size: {rem:g}pt; }}\n"
+        if rem < _SMALL_REM_PT:
+            rule += f":root[data-front] {{ {_SMALL_LETTERS} }}\n"
+    return rule
+
+
+def poster_rem(paper: str) -> float:
+    """Return the poster's unit of letter size in points: 12 on Tabloid and A3, smaller as the live area shrinks."""
+    live = [side - 2 * MARGIN_MM for side in size("poster", paper)]
+    share = min(1.0, *(side / wall for side, wall in zip(live, _WALL_MM, strict=True)))
+    return round(_WALL_REM_PT * share, 2)

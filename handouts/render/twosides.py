@@ -1,0 +1,147 @@
+"""A handout in, its blocks by place on the two sides of the sheet out; nothing is added or left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from handouts.model.document import Block, Document, Heading, Items, Notice, Para, Picture, Runs, Slot
+from handouts.render.arrange import is_last, parted, said, slot_name
+
+# A drawing up to the first width stands in the two outer columns, up to the second in the text's four columns.
+SIDE_WIDTH_MM = 62.0
+TEXT_WIDTH_MM = 120.0
+# What stands in the outer columns beside the steps; where the back begins.
+BESIDE_STEPS = frozenset({"cautions", "whom-to-ask"})
+BACK_FROM = "plan"
+# Four of six columns in percent, and how far a crowded side may move the seam between text and outer columns.
+FOUR_COLUMNS = 66
+SEAM = (50, 72)
+# A narrow column wastes more at the ends of its lines.
+NARROW = 1.22
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a handout: full-width blocks on top, the text column, the outer columns, full-width blocks below.
+
+    `seam` is the text's share of the width in percent at which both columns become about equally long, and
+    `last_seam` the same when the notes are drawn smallest; style sheets use them only when the side is crowded.
+    """
+
+    top: tuple[Block, ...] = ()
+    main: tuple[Block, ...] = ()
+    side: tuple[Block, ...] = ()
+    below: tuple[Block, ...] = ()
+
+    @property
+    def seam(self) -> int:
+        """The text's share of the width in percent, an even number."""
+        return self._seam(1.0)
+
+    @property
+    def last_seam(self) -> int:
+        """The share when what is not known is set as small as the other notes."""
+        return self._seam(0.7)
+
+    def _seam(self, notes: float) -> int:
+        if any(_pictures(block) for block in self.main):
+            return FOUR_COLUMNS  # a drawing is never printed smaller than it was drawn for
+        if not self.side:
+            return SEAM[1]
+        text, beside = _area(self.main, 1.0), NARROW * _area(self.side, notes)
+        share = round(50 * text / (text + beside)) * 2
+        return min(max(share, SEAM[0]), SEAM[1])
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A document's blocks by place: front and back of the sheet, and what stands after the edition line."""
+
+    front: Side
+    back: Side
+    last: tuple[Block, ...]
+
+
+def sheet(document: Document) -> Sheet:
+    """Group the blocks of a two-sided handout: the front teaches, with the cautions beside the steps they belong to;
+    the back is the plan for the place. Within each group the reading order stays.
+    """
+    body, last = parted(document.blocks, is_last)
+    body, cautions = parted(body, lambda block: isinstance(block, Notice) or slot_name(block) in BESIDE_STEPS)
+    turn = next((at for at, block in enumerate(body) if slot_name(block) == BACK_FROM), len(body))
+    front, wide = parted(body[:turn], _is_wide)
+    main, narrow = parted(front, _is_narrow)
+    back, key = parted(body[turn:], lambda block: slot_name(block) == "key")
+    if wide:  # then the front is low on room
+        return Sheet(Side((), main, narrow + cautions, wide), _back(back, key), last)
+    return Sheet(Side((), main, narrow + cautions + key, ()), _back(back, ()), last)
+
+
+def _back(blocks: tuple[Block, ...], key: tuple[Block, ...]) -> Side:
+    """The plan on top; below it the text, and beside it what is not known and the sources."""
+    rest, top = parted(blocks, lambda block: slot_name(block) == BACK_FROM or _is_wide(block))
+    rest, sources = parted(rest, lambda block: slot_name(block) == "sources")
+    text, gaps = parted(rest, lambda block: slot_name(block) == "not-known" or _is_narrow(block))
+    if not text:
+        return Side(top, gaps, key + sources, ())
+    return Side(top, text, gaps + key + sources, ())
+
+
+def _area(blocks: Iterable[Block], notes: float) -> float:
+    """Estimate the paper that blocks take, in signs of body text; only for choosing a seam, the engine measures.
+
+    `notes` is the share that what is not known takes of its usual room.
+    """
+    area = 0.0
+    for block in blocks:
+        if isinstance(block, Slot):
+            share = {"key": 0.57, "sources": 0.57, "not-known": notes}.get(block.name, 1.0)
+            area += share * _area(block.blocks, notes) + 40
+        elif isinstance(block, Notice):
+            area += 0.6 * (_signs(block.runs) + len(block.name)) + 15
+        elif isinstance(block, Items):
+            area += sum(_signs(item) + 20 for item in block.items)
+        elif isinstance(block, Para):
+            area += (0.57 if block.role == "contacts" else 1.0) * _signs(block.runs) + 25
+        elif isinstance(block, Heading):
+            area += 60
+        elif isinstance(block, Picture):
+            area += 600
+    return area
+
+
+def _signs(runs: Runs) -> int:
+    return sum(len(part) for part in said(runs))
+
+
+def width(picture: Picture) -> str:
+    """Return how many columns a drawing takes: narrow (two), measure (four) or wide (all six)."""
+    if picture.role == "chart" or picture.width_mm > TEXT_WIDTH_MM:
+        return "wide"
+    return "measure" if picture.width_mm > SIDE_WIDTH_MM else "narrow"
+
+
+def _pictures(block: Block) -> list[Picture]:
+    if isinstance(block, Slot):
+        return [inner for inner in block.blocks if isinstance(inner, Picture)]
+    return [block] if isinstance(block, Picture) else []
+
+
+def _only_pictures(block: Block) -> bool:
+    """Whether a block is a drawing, or a slot that holds nothing but drawings and a line under them."""
+    if isinstance(block, Slot):
+        return bool(_pictures(block)) and all(isinstance(inner, Picture | Para) for inner in block.blocks)
+    return isinstance(block, Picture)
+
+
+def _is_wide(block: Block) -> bool:
+    return _only_pictures(block) and any(width(picture) == "wide" for picture in _pictures(block))
+
+
+def _is_narrow(block: Block) -> bool:
+    return _only_pictures(block) and all(width(picture) == "narrow" for picture in _pictures(block))
+
+
+def _is_caution(block: Block) -> bool:
+    return isinstance(block, Notice) or slot_name(block) in BESIDE_STEPS

@@ -1,0 +1,1 @@
+"""Chrysalides in hand: the club's register, the outlook of each, the winter store, the food for the next brood."""
