@@ -16,7 +16,7 @@ from typing import Any
 
 from handouts import paths
 from handouts.errors import BadInput, Stopped
-from handouts.files import ready_folder, write_together
+from handouts.files import check_folder, ready_folder, write_together
 from handouts.load import find_club, load_library, read_record
 from handouts.model.document import Document
 from handouts.model.event import EventFile
@@ -189,6 +189,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     from handouts.compose.kinds import FORMATS
     from handouts.render import render
 
+    check_folder(out)
     event = read_record(EventFile, event_path, "event file")
     loaded = library(where)
     known = known_place(place, Path.cwd(), where) if place else _event_place(event, event_path, where)
@@ -327,6 +328,7 @@ def make(
             file=out,
             expected=" or ".join(FORMATS[kind]),
         )
+    check_folder(out.parent)
     loaded = library(where)
     known = known_place(place, Path.cwd(), where)
     when = year or default_year(loaded)

@@ -243,20 +243,51 @@ def place(context: click.Context, place: str, year: int | None) -> None:
 
 
 @cli.command()
-@click.option("--place", required=True, help="A file, a name in the club's places, or zone=6a,lat=…")
+@click.option("--place", help="A file, a name in the club's places, or zone=6a,lat=…")
 @click.option("--species", multiple=True, help="A species id; more than one may be given.")
 @click.option("--year", type=click.IntRange(1950, 2100), help="The year of the dates.")
+@click.option("--from", "source", type=click.Path(path_type=Path), help="Many places: CSV, columns as place keys.")
+@click.option("--to", "target", type=click.Path(path_type=Path), help="Where their seasons go: .csv or .jsonl.")
 @common
 @click.pass_context
-def season(context: click.Context, place: str, species: tuple[str, ...], year: int | None) -> None:
-    """Say when a species does what at a place, each window with its basis."""
+def season(
+    context: click.Context,
+    place: str | None,
+    species: tuple[str, ...],
+    year: int | None,
+    source: Path | None,
+    target: Path | None,
+) -> None:
+    """Say when a species does what at a place, or at many, each window with its basis."""
     from handouts import build, show
 
-    found = build.seasons(_folders(context), place, species, year)
+    where = _folders(context)
+    if source is not None and target is not None and place is None:
+        _many_seasons(source, target, where, species, year)
+        return
+    if place is None or source is not None or target is not None:
+        raise BadInput("give either --place, or --from and --to", remedy="See handouts season --help.")
+    found = build.seasons(where, place, species, year)
     if context.obj.get("as_json"):
         _print_json([item.to_json() for item in found] if len(found) > 1 else found[0].to_json())
     else:
         click.echo("\n\n".join(show.season_page(item) for item in found))
+
+
+def _many_seasons(source: Path, target: Path, where: Any, species: tuple[str, ...], year: int | None) -> None:
+    """Work through a file of places; the bar is drawn only on a terminal, refused rows are named."""
+    from handouts import batch
+
+    with click.progressbar(length=1, label="places", file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
+
+        def progress(done: int, total: int) -> None:
+            bar.length = total
+            bar.update(done - bar.pos)
+
+        counts = batch.seasons_file(source, target, where, species, year, progress)
+    for _, problem in counts.refused[:20]:
+        click.echo(f"refused: {problem}", err=True)
+    click.echo(f"{counts.done} places done, {len(counts.refused)} refused", err=True)
 
 
 @cli.command()
@@ -317,3 +348,6 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(DONE)
+
+
+import handouts.cli_shelf  # noqa: E402, F401  (adds shelf, outlook, store, food)

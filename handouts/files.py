@@ -58,6 +58,15 @@ def decode(data: bytes, path: Path | str, what: str = "file") -> str:
         ) from None
 
 
+def check_folder(folder: Path) -> None:
+    """Refuse an output folder that could not be made, before any work is done. Raises BadInput."""
+    for path in (folder, *folder.parents):
+        if path.is_dir():
+            return
+        if path.exists():
+            raise BadInput("the output path is below a regular file", file=folder, expected="a folder or a new name")
+
+
 def ready_folder(folder: Path) -> None:
     """Make `folder` if it is not there. Raises BadInput when a file stands in the way or it can't be written."""
     try:

@@ -97,7 +97,8 @@ def _amount(field: Field) -> str:
 
 
 def _how(field: Field) -> list[str]:
-    known = "; ".join(filter(None, (field.kind.replace("-", " "), field.basis, field.period, field.source)))
+    kind = _HOW.get(field.kind, field.kind.replace("-", " "))
+    known = "; ".join(filter(None, (kind, field.basis, field.period, field.source)))
     lines = textwrap.wrap(known, WIDTH, initial_indent="  How known: ", subsequent_indent="    ")
     for warning in field.warnings:
         lines += textwrap.wrap(warning, WIDTH, initial_indent="  Mind: ", subsequent_indent="    ")

@@ -19,14 +19,25 @@ Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "
 
 # how sure: a curve over the first entry's total and its lead (as a share of the total), fitted on the ways to ask that
 # the entries' authors wrote down and on the tuning half of the test questions
-BASE, PER_TOTAL, PER_LEAD, LEAD_MOST = -3.6, 0.35, 2.7, 0.6
-THRESHOLD = 0.42
+BASE, PER_TOTAL, PER_LEAD, LEAD_MOST = -3.5, 0.28, 4.5, 0.6
+THRESHOLD = 0.45
+# a question that names nothing of this field must be as sure as this
+SURE_ALONE = 0.93
 # totals below NEAR_LEAST are noise and not even offered; two entries that lie this close both fit
 NEAR_LEAST, NEAR_MOST = 3.5, 3
 CLOSE = 0.04
 # words of other fields against words of this one
-FOREIGN_LEAST = 0.4
-STRONG_KINDS, WEAK_KINDS = ("species", "plant"), ("stage", "sign", "container", "substance")
+FOREIGN_LEAST, PLAINLY = 0.4, 0.95
+STRONG_KINDS, WEAK_KINDS = ("species", "plant"), ("stage", "sign", "trait", "container", "substance")
+# what shows that a question is about this field at all: things by kind, and what only happens here
+OURS_KINDS = frozenset({"stage", "species", "plant", "sign"})
+OURS_EVENTS = frozenset(
+    {
+        *("hatch", "pupate", "not-opened", "molt", "wander", "release", "lay-eggs", "dormant", "warm-up", "half-out"),
+        *("offer-stick", "help-out", "cannot-fly", "bt", "bti", "girdle", "oe", "migrate", "tag", "first-flight"),
+        *("listed", "sleeve", "flea-product", "winter-place", "raise", "frass", "parasitoid", "droppings"),
+    }
+)
 WEAK_PLANTS = frozenset(
     {"garden-crop", "herb", "lettuce-food", "nectar-flower", "native-plant", "tree-host", "host-plant", "citrus"}
 )
@@ -37,7 +48,9 @@ SURE_CONCEPTS = frozenset(
 )
 # a text of two questions: how long at most, how much each part must say and reach, how much a second place may lose
 SHORT_TEXT, CLAUSES_MOST, PART_MASS = 45, 4, 0.4
-PART_LEAST, PART_SHARE, PAIR_SHARE = 6.0, 0.72, 0.85
+PART_LEAST, PART_SHARE, PAIR_SHARE = 7.0, 0.72, 0.85
+# beside a referral another part is answered only when it says enough and is this sure
+ASIDE_MASS, ASIDE_SURE = 3.0, 0.85
 
 
 @dataclass(frozen=True)
@@ -54,6 +67,7 @@ class Decision:
     names: tuple[str, ...] = ()
     ranked: tuple[Scored, ...] = ()
     language: Language | None = None
+    mass: float = 0.0
 
 
 def decide(text: str, base: Base) -> tuple[Understood, tuple[Decision, ...]]:
@@ -88,6 +102,8 @@ def decide_part(understood: Understood, base: Base, only: frozenset[int] | None 
         reason: Reason = "unsure" if near else "not-covered"
         return Decision(text, "abstain", None, score, reason, near, None, verdict.names, top)
     first = ranked[0]
+    if score < SURE_ALONE and not base.topics[first.entry].alone and not speaks_of_ours(understood, base):
+        return Decision(text, "abstain", None, min(score, 0.3), "not-covered", near, None, verdict.names, top)
     if lead(ranked) < CLOSE and not verdict.pinned and not _related(base, first.entry, ranked[1].entry):
         return Decision(text, "abstain", None, score, "which", near[:2], None, verdict.names, top)
     others = tuple(name for name in near if name != first.entry)
@@ -113,6 +129,18 @@ def _related(base: Base, first: str, second: str) -> bool:
     """Whether one of two entries sends its reader to the other: then the first is said and the other offered."""
     entries = base.library.entries
     return second in entries[first].related or first in entries[second].related
+
+
+def speaks_of_ours(understood: Understood, base: Base) -> bool:
+    """Whether anything in the text, the story too, belongs to this field."""
+    if base.vocabulary.ours.intersection(understood.stems):
+        return True
+    concepts = base.vocabulary.concepts
+    for hit in understood.hits:
+        name = hit.concept.removeprefix(NEGATED)
+        if name in OURS_EVENTS or (concepts[name].kind in OURS_KINDS and name not in WEAK_PLANTS - {"host-plant"}):
+            return True
+    return False
 
 
 def foreignness(understood: Understood, base: Base, weights: list[float]) -> float:
@@ -148,12 +176,15 @@ def _sides(understood: Understood, base: Base, weights: list[float]) -> _Sides:
             continue
         weight = hit.weight * max(weights[hit.start : hit.end], default=0.0)
         if base.vocabulary.foreign(hit.concept):
-            other[f"{hit.concept}@{hit.start}"] = weight
+            # another use of our words ("painted lady" the song) is foreign whatever it is called
+            plainly = base.vocabulary.concepts[hit.concept].kind == "foreign" and weight >= PLAINLY
+            other[f"{hit.concept}@{hit.start}"] = weight * (2.0 if plainly else 1.0)
         else:
             worth = _worth(hit.concept, base.vocabulary.concepts[hit.concept].kind)
             # moths make cocoons: the word alone does not say that it is ours
             worth = min(worth, WEAK) if hit.concept == "chrysalis" and hit.start in cocoons else worth
-            key = hit.concept if worth > WEAK else f"~{hit.concept}"
+            # a word counts once, not again as each broader thing it is
+            key = f"{hit.start}" if worth > WEAK else f"~{hit.concept}"
             ours[key] = max(ours.get(key, 0.0), worth * weight)
     strong = sum(value for key, value in ours.items() if not key.startswith("~"))
     return _Sides(sum(other.values()), strong, sum(value for key, value in ours.items() if key.startswith("~")))
@@ -204,7 +235,13 @@ def _parts(understood: Understood, base: Base, whole: Decision) -> tuple[Decisio
         groups = (frozenset(asking[:cut]), frozenset(asking[cut:]))
         if any(sum(clause_mass(understood, base.index, n) for n in group) < PART_MASS for group in groups):
             continue
-        first, second = (decide_part(understood, base, group) for group in groups)
+        first, second = (
+            replace(
+                decide_part(understood, base, group),
+                mass=sum(clause_mass(understood, base.index, number) for number in group),
+            )
+            for group in groups
+        )
         pair, kept = _pair(first, second, base)
         if kept > best[0]:
             best = (kept, pair)
@@ -217,7 +254,7 @@ def _pair(first: Decision, second: Decision, base: Base) -> tuple[tuple[Decision
         other = second if first.does == "refer" else first
         referred = first if first.does == "refer" else second
         merged = other.does == "refer" or (referred.guard is not None and other.entry in referred.guard.record.see)
-        if other.does != "answer" or merged:
+        if other.does != "answer" or merged or other.score < ASIDE_SURE or other.mass < ASIDE_MASS:
             return (), 0.0
         return (first, second), 99.0
     options: list[tuple[float, Scored, Scored]] = []

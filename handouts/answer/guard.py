@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from handouts.answer.topics import Line, check_names, parse_line
+from handouts.answer.topics import Line, check_names, parse_line, spread
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
 from handouts.errors import BadContent
@@ -67,7 +67,9 @@ def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
             raise BadContent("a referral needs `says` and `contacts`", file=path, line=table.lines[name], found=name)
         if record.does != "refer" and not record.entries:
             raise BadContent(f"a guard that can {record.does} needs `entries`", file=path, line=table.lines[name])
-        when, unless = (tuple(parse_line(text) for text in lines) for lines in (record.when, record.unless))
+        when, unless = (
+            tuple(spread(parse_line(text), vocabulary) for text in lines) for lines in (record.when, record.unless)
+        )
         used = [concept for line in (*when, *unless) for group in line for concept in group]
         check_names(used, vocabulary, path, table.lines[name])
         guards.append(Guard(name, record, when, unless))

@@ -19,7 +19,9 @@ from handouts.model.records import Entry
 COLUMN_WEIGHTS = (3.0, 4.0, 1.0)
 MOST_TERMS = 48
 _NAME = re.compile(r"\{[^{}]*\}")
-CONCEPT = "@"
+# marks of features: a concept; a stem as it stands; two features that stand together
+CONCEPT, PLAIN, PAIR = "@", "=", "&"
+PLAIN_WEIGHT, PAIR_LEAST = 0.6, 0.3
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,13 @@ class Phrase:
     mass: float
 
 
+@dataclass(frozen=True)
+class _Read:
+    phrases: list[Phrase]
+    rarity: dict[str, float]
+    counts: dict[str, dict[str, float]]
+
+
 @dataclass
 class Index:
     """What is searched: the full text, the phrases by feature, and how rare each feature is."""
@@ -42,7 +51,8 @@ class Index:
     rarity: dict[str, float]
     unseen: float
     by_feature: dict[str, tuple[int, ...]] = field(default_factory=dict)
-    centers: dict[str, dict[str, float]] = field(default_factory=dict)
+    centers: dict[str, tuple[tuple[str, float], ...]] = field(default_factory=dict)
+    center_rarity: dict[str, float] = field(default_factory=dict)
 
     def full_text(self, words: Iterable[str]) -> dict[str, float]:
         """Return a positive BM25 score for each entry that shares a word."""
@@ -75,19 +85,20 @@ def build_index(entries: Mapping[str, Entry], topics: Mapping[str, Topic], vocab
         base.execute("INSERT INTO entries VALUES (?, ?, ?, ?)", (name, entry.question, "\n".join(asked[name]), answer))
         right = (entry.question, answer, *(topic.asked if topic else ()))
         vocabulary.learn(word for text in right for word in tokens(text) if word.isalpha())
-    phrases, rarity, unseen = _phrases(asked, vocabulary)
+    read = _phrases(asked, vocabulary)
+    phrases, rarity, unseen = read.phrases, read.rarity, rareness(0, max(1, len(asked)))
     by_feature: dict[str, list[int]] = defaultdict(list)
     for number, phrase in enumerate(phrases):
         for feature in phrase.features:
             by_feature[feature].append(number)
     index = Index(base, tuple(entries), tuple(phrases), rarity, unseen)
     index.by_feature = {feature: tuple(numbers) for feature, numbers in by_feature.items()}
-    index.centers = _centers(phrases, rarity)
+    index.centers, index.center_rarity = _centers(read.counts)
     return index
 
 
-def phrase_features(text: str, vocabulary: Vocabulary) -> frozenset[str]:
-    """Return the concepts and the stems outside any concept of a phrase of the base."""
+def phrase_features(text: str, vocabulary: Vocabulary) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the concepts and the stems outside any concept of a phrase of the base, and apart all its stems."""
     correct = vocabulary.speller.correct
     plain = [correct(word) or word for word in vocabulary.expand(tokens(text))]
     stems = [vocabulary.stem(word) for word in plain]
@@ -97,16 +108,37 @@ def phrase_features(text: str, vocabulary: Vocabulary) -> frozenset[str]:
         covered.update(range(match.start, match.end))
         for concept in match.concepts:
             found.add(CONCEPT + concept)
-    for spot, word in enumerate(stems):
-        if spot not in covered and plain[spot] not in vocabulary.stop and len(word) > 1:
-            found.add(word)
-    return frozenset(found)
+            found.update(CONCEPT + other for other in vocabulary.lineage(concept))
+    telling = [spot for spot, word in enumerate(stems) if plain[spot] not in vocabulary.stop and len(word) > 1]
+    found.update(stems[spot] for spot in telling if spot not in covered)
+    return frozenset(found), frozenset(stems[spot] for spot in telling)
 
 
-def question_features(
-    understood: Understood, vocabulary: Vocabulary, weights: list[float]
-) -> tuple[dict[str, float], dict[str, float]]:
-    """Return the weighted features of a question and, apart, its concepts alone (with "!" for the negated)."""
+def center_features(features: Mapping[str, float], stems: Mapping[str, float]) -> dict[str, float]:
+    """Return the features an entry's center is made of: single ones, all stems, and every two that stand together."""
+    found = dict(features)
+    for stem, weight in stems.items():
+        found[PLAIN + stem] = PLAIN_WEIGHT * weight
+    names = sorted(name for name, weight in features.items() if weight >= PAIR_LEAST)
+    for number, first in enumerate(names):
+        weight = features[first]
+        for second in names[number + 1 :]:
+            other = features[second]
+            found[first + PAIR + second] = weight if weight < other else other
+    return found
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The weighted features of a question, its concepts alone (with "!" for the negated), and all its stems."""
+
+    features: dict[str, float]
+    concepts: dict[str, float]
+    stems: dict[str, float]
+
+
+def question_features(understood: Understood, vocabulary: Vocabulary, weights: list[float]) -> Asked:
+    """Return the features of a question; `weights` say how much each word counts."""
     concepts: dict[str, float] = {}
     covered: set[int] = set()
     for hit in understood.hits:
@@ -115,40 +147,62 @@ def question_features(
         if weight > concepts.get(hit.concept, 0.0):
             concepts[hit.concept] = weight
     features = {CONCEPT + name: weight for name, weight in concepts.items() if not name.startswith("!")}
+    stems: dict[str, float] = {}
     for spot, word in enumerate(understood.stems):
         plain = understood.words[spot]
-        if spot in covered or plain in vocabulary.stop or len(word) < 2 or plain.isdigit():
+        if plain in vocabulary.stop or len(word) < 2 or plain.isdigit():
             continue
         weight = weights[spot] * (MENDED if spot in understood.strange else 1.0)
-        features[word] = max(features.get(word, 0.0), weight)
-    return features, concepts
+        stems[word] = max(stems.get(word, 0.0), weight)
+        if spot not in covered:
+            features[word] = max(features.get(word, 0.0), weight)
+    return Asked(features, concepts, stems)
 
 
-def _phrases(asked: Mapping[str, list[str]], vocabulary: Vocabulary) -> tuple[list[Phrase], dict[str, float], float]:
-    raw: list[tuple[str, str, frozenset[str]]] = []
+def _phrases(asked: Mapping[str, list[str]], vocabulary: Vocabulary) -> _Read:
+    raw: list[tuple[str, str, frozenset[str], frozenset[str]]] = []
     holders: dict[str, set[str]] = defaultdict(set)
     for name, texts in asked.items():
         for text in texts:
-            features = phrase_features(text, vocabulary)
+            features, stems = phrase_features(text, vocabulary)
             if features:
-                raw.append((name, text, features))
+                raw.append((name, text, features, stems))
                 for feature in features:
                     holders[feature].add(name)
     count = max(1, len(asked))
-    rarity = {feature: log((count + 1) / (len(names) + 0.5)) for feature, names in holders.items()}
-    phrases = [Phrase(name, text, features, sum(rarity[item] for item in features)) for name, text, features in raw]
-    return phrases, rarity, log((count + 1) / 0.5)
+    rarity = {feature: rareness(len(names), count) for feature, names in holders.items()}
+    phrases = [Phrase(name, text, features, sum(rarity[item] for item in features)) for name, text, features, _ in raw]
+    counts: dict[str, dict[str, float]] = {name: defaultdict(float) for name in asked}
+    for name, _, features, stems in raw:
+        table = counts[name]
+        for feature, weight in center_features(dict.fromkeys(features, 1.0), dict.fromkeys(stems, 1.0)).items():
+            table[feature] += weight
+    return _Read(phrases, rarity, counts)
 
 
-def _centers(phrases: Iterable[Phrase], rarity: Mapping[str, float]) -> dict[str, dict[str, float]]:
-    """Return for each entry how telling each feature is over all its phrases, scaled to length one."""
-    counts: dict[str, dict[str, float]] = defaultdict(lambda: defaultdict(float))
-    for phrase in phrases:
-        for feature in phrase.features:
-            counts[phrase.entry][feature] += 1.0
-    centers: dict[str, dict[str, float]] = {}
+def rareness(holders: int, count: int) -> float:
+    """Return how telling a feature is that `holders` of `count` entries have."""
+    return log((count + 1) / (holders + 0.5))
+
+
+def _centers(
+    counts: Mapping[str, Mapping[str, float]],
+) -> tuple[dict[str, tuple[tuple[str, float], ...]], dict[str, float]]:
+    """Return for each feature the entries it is typical of and how much, and how rare it is among the entries.
+
+    All phrases of an entry together are one vector, scaled to length one.
+    """
+    holders: dict[str, int] = defaultdict(int)
+    for table in counts.values():
+        for feature in table:
+            holders[feature] += 1
+    rarity = {feature: rareness(number, max(1, len(counts))) for feature, number in holders.items()}
+    centers: dict[str, list[tuple[str, float]]] = defaultdict(list)
     for name, table in counts.items():
-        weights = {feature: (1 + log(count)) * rarity[feature] for feature, count in table.items()}
+        weights = {
+            feature: (1 + log(count) if count > 1 else count) * rarity[feature] for feature, count in table.items()
+        }
         length = sum(weight * weight for weight in weights.values()) ** 0.5 or 1.0
-        centers[name] = {feature: weight / length for feature, weight in weights.items()}
-    return centers
+        for feature, weight in weights.items():
+            centers[feature].append((name, weight / length))
+    return {feature: tuple(found) for feature, found in centers.items()}, rarity

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from math import log
 
-from handouts.answer.index import CONCEPT, Index, question_features
+from handouts.answer.index import CONCEPT, Asked, Index, center_features, question_features
 from handouts.answer.topics import Line, Topic
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
 
-# how the three looks at a question are joined (fitted on the tuning half of the test questions)
-RULE, PHRASE, CENTER, TEXT = 1.0, 6.0, 5.0, 1.5
-HELP, HINDER, HELP_MOST = 0.35, 0.5, 0.7
-PART_LINE = 0.25
-TOP_PHRASES = 2
+# how the looks at a question are joined (fitted on the ways to ask and on the tuning half of the test questions)
+RULE, PHRASE, CENTER, TEXT = 1.0, 3.0, 15.0, 3.0
+HELP, HINDER, HELP_MOST = 0.18, 0.5, 0.5
+# a line met in part counts for little; a concept weaker than LEAST does not count
+PART_LINE, LEAST, SHUNNED = 0.5, 0.15, 0.5
+# phrases that share less of what the question says are passed over
+SHARED_LEAST = 0.12
+UNKNOWN_TELLING, UNUSED_SHARE = 2.0, 0.7
+# a word of the text counts for the full-text search from this weight on
+TEXT_WEIGHT = 0.3
 
 
 @dataclass(frozen=True)
@@ -25,12 +30,12 @@ class Scored:
 
     entry: str
     total: float
-    rule: float
-    helps: float
-    hinders: float
-    phrase_score: float
-    center: float
-    text: float
+    rule: float = 0.0
+    helps: float = 0.0
+    hinders: float = 0.0
+    phrase_score: float = 0.0
+    center: float = 0.0
+    text: float = 0.0
     line: tuple[str, ...] = ()
     phrase: str = ""
     whole: bool = False
@@ -47,80 +52,99 @@ class Scored:
         }
 
 
+@dataclass(frozen=True)
+class _Met:
+    worth: float
+    names: tuple[str, ...]
+    whole: bool
+
+
 @dataclass
 class Ranker:
-    """The rules, the index and how telling each concept is among the rules."""
+    """The rules, the index and how telling each concept is among the rules; all of it reachable from a concept."""
 
-    topics: Mapping[str, Topic]
     index: Index
     vocabulary: Vocabulary
     telling: dict[str, float]
+    lines: list[tuple[str, Line]] = field(default_factory=list)
+    by_concept: dict[str, list[tuple[int, int]]] = field(default_factory=lambda: defaultdict(list))
+    helped: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    hindered: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    shunned: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+
+    def add(self, topic: Topic) -> None:
+        """Take in the rule of an entry."""
+        for line in topic.when:
+            number = len(self.lines)
+            self.lines.append((topic.id, line))
+            for group, names in enumerate(line):
+                for name in names:
+                    self.by_concept[name].append((number, group))
+        for table, names in ((self.helped, topic.helps), (self.hindered, topic.hinders), (self.shunned, topic.never)):
+            for name in names:
+                table[name].append(topic.id)
 
     def rank(self, understood: Understood, weights: list[float]) -> list[Scored]:
         """Return the entries with any score, best first; `weights` say how much each word counts."""
-        features, concepts = question_features(understood, self.vocabulary, weights)
+        asked = question_features(understood, self.vocabulary, weights)
+        concepts = asked.concepts
+        worths = {name: weight * self.telling.get(name, 1.0) for name, weight in concepts.items() if weight >= LEAST}
         places: dict[str, set[int]] = defaultdict(set)
         for hit in understood.hits:
             places[hit.concept].add(hit.start)
-        phrases = self._phrases(features)
-        centers = self._centers(features)
-        words = [
-            word
-            for word, weight in zip(understood.words, weights, strict=True)
-            if weight >= 0.3 and word not in self.vocabulary.stop
-        ]
-        texts = self.index.full_text(words)
-        most = max(texts.values(), default=0.0)
+        rules = self._rules(worths, places)
+        helps, hinders = self._side(self.helped, worths), self._side(self.hindered, worths)
+        shunned = {entry for name, weight in concepts.items() if weight >= SHUNNED for entry in self.shunned[name]}
+        phrases, centers = self._phrases(asked.features), self._centers(asked)
+        texts = self._texts(understood, weights)
         scored: list[Scored] = []
-        for name in self.index.entries:
-            topic = self.topics.get(name, Topic(name))
-            if any(concepts.get(item, 0.0) >= 0.5 for item in topic.never):
-                continue
-            rule, line, whole = self._line(topic, concepts, places)
-            used = set(line)
-            helps = min(HELP_MOST * max(rule, 1.0), HELP * self._sum(topic.helps, concepts, used))
-            hinders = HINDER * self._sum(topic.hinders, concepts, used)
-            phrase_score, phrase = phrases.get(name, (0.0, ""))
-            center = centers.get(name, 0.0)
-            text = texts.get(name, 0.0) / most if most > 0 else 0.0
-            total = RULE * (rule + helps - hinders) + PHRASE * phrase_score + CENTER * center + TEXT * text
-            if rule > 0 or phrase_score > 0 or text > 0:
-                scored.append(
-                    Scored(name, total, rule, helps, hinders, phrase_score, center, text, line, phrase, whole)
-                )
+        for name in {*rules, *phrases, *texts} - shunned:
+            met = rules.get(name, _Met(0.0, (), False))
+            used = set(met.names)
+            help_ = min(
+                HELP_MOST * max(met.worth, 1.0),
+                HELP * sum(worth for concept, worth in helps.get(name, ()) if concept not in used),
+            )
+            hinder = HINDER * sum(worth for concept, worth in hinders.get(name, ()) if concept not in used)
+            near, phrase = phrases.get(name, (0.0, ""))
+            center, text = centers.get(name, 0.0), texts.get(name, 0.0)
+            total = RULE * (met.worth + help_ - hinder) + PHRASE * near + CENTER * center + TEXT * text
+            scored.append(
+                Scored(name, total, met.worth, help_, hinder, near, center, text, met.names, phrase, met.whole)
+            )
         return sorted(scored, key=lambda item: (-item.total, item.entry))
 
-    def _line(
-        self, topic: Topic, concepts: Mapping[str, float], places: Mapping[str, set[int]]
-    ) -> tuple[float, tuple[str, ...], bool]:
-        """Return the best line of a topic: its worth, the concepts that met it, whether all its groups were met.
-
-        One word cannot meet two groups ("jar" is also a cage).
-        """
-        best: tuple[float, tuple[str, ...], bool] = (0.0, (), False)
-        for line in topic.when:
-            worth, names, met = self._worth(line, concepts)
-            whole = met == len(line) and len(set().union(*(places[name] for name in names))) >= met
-            worth = worth if whole else worth * PART_LINE
-            if worth > best[0]:
-                best = (worth, names, whole)
+    def _rules(self, worths: Mapping[str, float], places: Mapping[str, set[int]]) -> dict[str, _Met]:
+        """Return the best line of each entry: its worth, the concepts that met it, whether all its groups were met."""
+        groups: dict[int, dict[int, tuple[float, str]]] = defaultdict(dict)
+        for name, worth in worths.items():
+            for number, group in self.by_concept.get(name, ()):
+                if worth > groups[number].get(group, (0.0, ""))[0]:
+                    groups[number][group] = (worth, name)
+        best: dict[str, _Met] = {}
+        for number, found in groups.items():
+            entry, line = self.lines[number]
+            names = tuple(name for _, name in found.values())
+            whole = len(found) == len(line) and _apart(names, places)
+            worth = sum(value for value, _ in found.values()) * (1.0 if whole else PART_LINE)
+            if entry not in best or worth > best[entry].worth:
+                best[entry] = _Met(worth, names, whole)
         return best
 
-    def _worth(self, line: Line, concepts: Mapping[str, float]) -> tuple[float, tuple[str, ...], int]:
-        worth, met = 0.0, 0
-        names: list[str] = []
-        for group in line:
-            name = max(group, key=lambda item: concepts.get(item, 0.0) * self.telling.get(item, 1.0))
-            weight = concepts.get(name, 0.0)
-            if weight < 0.15:
-                continue
-            met += 1
-            names.append(name)
-            worth += weight * self.telling.get(name, 1.0)
-        return worth, tuple(names), met
+    @staticmethod
+    def _side(table: Mapping[str, list[str]], worths: Mapping[str, float]) -> dict[str, list[tuple[str, float]]]:
+        found: dict[str, list[tuple[str, float]]] = defaultdict(list)
+        for name, worth in worths.items():
+            for entry in table.get(name, ()):
+                found[entry].append((name, worth))
+        return found
 
-    def _sum(self, names: tuple[str, ...], concepts: Mapping[str, float], used: set[str]) -> float:
-        return sum(concepts.get(name, 0.0) * self.telling.get(name, 1.0) for name in names if name not in used)
+    def _texts(self, understood: Understood, weights: list[float]) -> dict[str, float]:
+        pairs = zip(understood.words, weights, strict=True)
+        words = [word for word, weight in pairs if weight >= TEXT_WEIGHT and word not in self.vocabulary.stop]
+        texts = self.index.full_text(words)
+        most = max(texts.values(), default=0.0)
+        return {name: score / most for name, score in texts.items()} if most > 0 else {}
 
     def _phrases(self, features: Mapping[str, float]) -> dict[str, tuple[float, str]]:
         """Return for each entry how near its nearest phrases are (0 to 1) and the nearest one's text."""
@@ -128,46 +152,62 @@ class Ranker:
         shared: dict[int, float] = defaultdict(float)
         whole = 0.0
         for feature, weight in features.items():
-            rarity = index.weigh(feature)
-            whole += weight * rarity
+            mass = weight * index.weigh(feature)
+            whole += mass
             for number in index.by_feature.get(feature, ()):
-                shared[number] += weight * rarity
-        best: dict[str, list[tuple[float, str]]] = defaultdict(list)
+                shared[number] += mass
+        floor = SHARED_LEAST * whole
+        best: dict[str, tuple[float, int, float]] = {}
         for number, mass in shared.items():
+            if mass < floor:
+                continue
             phrase = index.phrases[number]
-            near = (mass / phrase.mass) ** 0.5 * (mass / whole) ** 0.5 * mass / (mass + 2.0)
-            best[phrase.entry].append((near, phrase.text))
-        result: dict[str, tuple[float, str]] = {}
-        for name, found in best.items():
-            found.sort(reverse=True)
-            top = found[:TOP_PHRASES]
-            result[name] = (0.7 * top[0][0] + 0.3 * sum(item[0] for item in top) / TOP_PHRASES, top[0][1])
-        return result
-
-    def _centers(self, features: Mapping[str, float]) -> dict[str, float]:
-        weights = {feature: weight * self.index.weigh(feature) for feature, weight in features.items()}
-        length = sum(weight * weight for weight in weights.values()) ** 0.5
-        if not length:
-            return {}
+            near = mass * mass / ((phrase.mass * whole) ** 0.5 * (mass + 2.0))
+            first, which, second = best.get(phrase.entry, (0.0, number, 0.0))
+            if near > first:
+                best[phrase.entry] = (near, number, first)
+            elif near > second:
+                best[phrase.entry] = (first, which, near)
         return {
-            name: sum(weight * center[feature] for feature, weight in weights.items() if feature in center) / length
-            for name, center in self.index.centers.items()
+            name: (0.85 * first + 0.15 * second, index.phrases[number].text)
+            for name, (first, number, second) in best.items()
         }
+
+    def _centers(self, asked: Asked) -> dict[str, float]:
+        """Return for each entry how alike the question and all its phrases together are (a cosine, 0 to 1)."""
+        rarity, centers = self.index.center_rarity, self.index.centers
+        features = center_features(asked.features, asked.stems)
+        weights = {feature: weight * rarity[feature] for feature, weight in features.items() if feature in rarity}
+        length = sum(weight * weight for weight in weights.values()) ** 0.5
+        found: dict[str, float] = defaultdict(float)
+        for feature, weight in weights.items():
+            for name, share in centers[feature]:
+                found[name] += weight * share / length
+        return found
+
+
+def _apart(names: Iterable[str], places: Mapping[str, set[int]]) -> bool:
+    """Whether the concepts stand at as many places as there are: one word cannot meet two groups."""
+    found = list(names)
+    return len(found) < 2 or len(set().union(*(places[name] for name in found))) >= len(found)
 
 
 def build_ranker(topics: Mapping[str, Topic], index: Index, vocabulary: Vocabulary) -> Ranker:
     """Join rules and index; a concept tells the more, the fewer topics need it."""
     needing: dict[str, set[str]] = defaultdict(set)
+    ranker = Ranker(index, vocabulary, {})
     for name in index.entries:
         topic = topics.get(name)
-        if topic is not None:
-            for line in topic.when:
-                for group in line:
-                    for concept in group:
-                        needing[concept.removeprefix(NEGATED)].add(name)
+        if topic is None:
+            continue
+        ranker.add(topic)
+        for line in topic.when:
+            for concept in (concept for group in line for concept in group):
+                needing[concept.removeprefix(NEGATED)].add(name)
     count = max(1, len(index.entries))
     telling = {concept: log(1 + count / len(names)) for concept, names in needing.items()}
     for concept in vocabulary.concepts:
-        telling.setdefault(concept, index.rarity.get(CONCEPT + concept, 2.0) * 0.7)
+        telling.setdefault(concept, index.rarity.get(CONCEPT + concept, UNKNOWN_TELLING) * UNUSED_SHARE)
     telling.update({NEGATED + concept: worth for concept, worth in list(telling.items())})
-    return Ranker(topics, index, vocabulary, telling)
+    ranker.telling = telling
+    return ranker

@@ -9,6 +9,7 @@ from typing import Any
 from handouts.answer.base import Base
 from handouts.answer.guard import Guard
 from handouts.answer.reply import Length, Spoken
+from handouts.compose.carriers import classes_named
 from handouts.compose.composer import Composer, words_of
 from handouts.model.document import Block, Claim, Figure, Items, Para, Run, Runs, Styled
 from handouts.model.records import Entry
@@ -35,9 +36,9 @@ class Speaker:
         source = {"brief": entry.brief, "standard": entry.standard, "spoken": entry.spoken}[self.length]
         body = self.composer.blocks(source, entry.origin, entry.line)
         # cautions of the names that stand in the words come first: those may never be left out
-        named = self.composer.cautions_for(words_of(body), [])
+        named = classes_named(self.base.library, words_of(body))
         self.composer.subjects.update(dict.fromkeys(entry.subjects))
-        asked = list(dict.fromkeys([*named, *entry.cautions, *self.base.library.classes_of(entry.subjects)]))
+        asked = self.composer.cautions_for(words_of(body), list(entry.cautions))
         parts = self._texts(body)
         cautions = self._cautions(parts, named, asked, whole={*entry.cautions})
         if self.length == "standard":
@@ -51,7 +52,7 @@ class Speaker:
         """Say whom to turn to, and nothing that could be taken for a how-to."""
         record = guard.record
         body = self.composer.blocks(record.says, record.origin, record.line)
-        named = self.composer.cautions_for(words_of(body), [])
+        named = classes_named(self.base.library, words_of(body))
         parts = self._texts(body)
         lines = [_words(self.composer.contact(name)) for name in record.contacts]
         contacts = f"{self.base.say('turn-to')} {'; '.join(lines)}."

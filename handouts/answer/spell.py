@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Mapping
+from functools import lru_cache
 
 from handouts.answer.words import stem
 
@@ -34,14 +35,18 @@ _SOUNDS = tuple(
         (r"mb$", "m"),
     )
 )
+# none of the rules above can match a word without one of these
+_ODD = re.compile(r"[ckqxz]|gh|ph|^kn|^gn|^w[rh]|^ps|dg|mb$")
 _VOWELS = re.compile(r"(?<=.)[aeiouyhw]")
 _DOUBLE = re.compile(r"(.)\1+")
 
 
+@lru_cache(maxsize=32_768)
 def sound(word: str) -> str:
     """Return a rough key of how the word sounds: its consonants, doubled and silent ones gone."""
-    for pattern, replacement in _SOUNDS:
-        word = pattern.sub(replacement, word)
+    if _ODD.search(word):
+        for pattern, replacement in _SOUNDS:
+            word = pattern.sub(replacement, word)
     word = word.replace("ch", "C").replace("sh", "S").replace("th", "T")
     return _DOUBLE.sub(r"\1", _VOWELS.sub("", word))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Literal
 
 from handouts.answer.understand import NEGATED
 from handouts.answer.vocabulary import Vocabulary, listed
@@ -12,6 +13,7 @@ from handouts.load.records import type_record
 from handouts.model.located import Located
 from handouts.yamltext import TextMap, read_yaml
 
+KIND = "*"
 Group = tuple[str, ...]
 Line = tuple[Group, ...]
 
@@ -24,11 +26,15 @@ class TopicRecord(Located):
     hinders: str = ""
     never: str = ""
     asked: str = ""
+    alone: Literal["yes", "no"] = "no"
 
 
 @dataclass(frozen=True)
 class Topic:
-    """The rule of one entry: any line of `when` is enough; each group of a line is met by any concept in it."""
+    """The rule of one entry: any line of `when` is enough; each group of a line is met by any concept in it.
+
+    `alone`: the entry may be the answer to a question that names nothing of the field (frost dates).
+    """
 
     id: str
     when: tuple[Line, ...] = ()
@@ -36,11 +42,23 @@ class Topic:
     hinders: Group = ()
     never: Group = ()
     asked: tuple[str, ...] = field(default=())
+    alone: bool = False
 
 
 def parse_line(text: str) -> Line:
     """Read "egg + hatch|open" as groups of alternatives."""
     return tuple(tuple(name.strip() for name in group.split("|") if name.strip()) for group in text.split("+"))
+
+
+def spread(line: Line, vocabulary: Vocabulary) -> Line:
+    """Replace "*plant" in a line by all concepts of that kind."""
+    return tuple(tuple(name for item in group for name in _of_kind(item, vocabulary)) for group in line)
+
+
+def _of_kind(item: str, vocabulary: Vocabulary) -> tuple[str, ...]:
+    if not item.startswith(KIND):
+        return (item,)
+    return tuple(concept.id for concept in vocabulary.concepts.values() if concept.kind == item[1:]) or (item,)
 
 
 def check_names(names: list[str], vocabulary: Vocabulary, path: Path, line: int | None) -> None:
@@ -70,4 +88,4 @@ def _topic(name: str, record: TopicRecord, vocabulary: Vocabulary, path: Path, l
     used = [concept for rule in when for group in rule for concept in group]
     check_names([*used, *helps, *hinders, *never], vocabulary, path, line)
     asked = tuple(text.strip() for text in record.asked.splitlines() if text.strip())
-    return Topic(name, when, helps, hinders, never, asked)
+    return Topic(name, when, helps, hinders, never, asked, record.alone == "yes")

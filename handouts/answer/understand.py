@@ -16,6 +16,10 @@ NEGATED = "!"
 # how much a hit counts: as found, mended by spelling, by way of a narrower concept, when negated
 MENDED, BROADER, DENIED = 0.85, 0.6, 0.5
 NEGATION_REACH = 4
+# who may have swallowed something, and who eats plants by rights
+SWALLOWERS = frozenset({"child", "pet", "dog", "cat", "farm-animal", "grown-person"})
+EATERS = frozenset({"caterpillar", "butterfly", "egg", "chrysalis", "predator", "wasp", "mouse", "ant"})
+EATER_REACH = 3
 # "how do i no" is "how do I know"
 _KNOWERS = frozenset({"i", "you", "we", "to"})
 
@@ -121,6 +125,7 @@ def understand(text: str, vocabulary: Vocabulary) -> Understood:
     slots = find_slots(plain_letters(plain))
     hits = _hits(vocabulary, words, clauses, fixed)
     hits += _typed_hits(vocabulary, raw, words, clauses, fixed)
+    hits += _swallowed(hits, words, vocabulary)
     hits += [Hit(name, _where(plain, at, clauses), _where(plain, at, clauses) + 1, 1.0) for name, at in slots.hints]
     return Understood(
         plain,
@@ -191,6 +196,24 @@ def _with_broader(
     yield Hit(concept, start, end, weight)
     for other in vocabulary.lineage(concept):
         yield Hit(other, start, end, weight * BROADER)
+
+
+def _swallowed(hits: list[Hit], words: list[str], vocabulary: Vocabulary) -> list[Hit]:
+    """Find "the dog ate", "our two goats have eaten": a creature right before a verb of eating is the one who eats."""
+    found: list[Hit] = []
+    stages = {spot for hit in hits if hit.concept in EATERS for spot in range(hit.start, hit.end)}
+    for verb in (hit for hit in hits if hit.concept == "swallow-verb"):
+        for hit in hits:
+            gap = range(hit.end, verb.start)
+            near = hit.concept in SWALLOWERS and 0 <= verb.start - hit.end <= EATER_REACH
+            if (
+                near
+                and not stages.intersection(gap)
+                and not any(words[spot] in ("that", "who", "whose") for spot in gap)
+            ):
+                found.append(Hit("swallow-act", verb.start, verb.end, 1.0))
+                break
+    return found
 
 
 def _denied(vocabulary: Vocabulary, words: list[str], at: int, breaks: frozenset[int]) -> bool:

@@ -41,6 +41,7 @@ class EverydayRecord(Located):
 
     light: str
     stop: str
+    ours: str
     negators: str
     contractions: str
     forms: str
@@ -101,6 +102,7 @@ class Vocabulary:
     contractions: dict[str, tuple[str, ...]]
     forms: dict[str, str]
     weights: dict[str, int]
+    ours: frozenset[str] = frozenset()
     fixes: dict[str, str] = field(default_factory=dict)
     root: _Node = field(default_factory=_Node)
     _speller: Speller | None = None
@@ -175,6 +177,9 @@ class Vocabulary:
     ) -> Iterator[Match]:
         at = spots.start
         while at < spots.stop:
+            if stems[at] not in self.root.next and EXACT + words[at] not in self.root.next:
+                at += 1
+                continue
             path, concepts = self._longest(words, stems, at, spots.stop, breaks)
             if not concepts:
                 at += 1
@@ -256,6 +261,8 @@ def load_vocabulary(folders: Iterable[Path]) -> Vocabulary:
         forms=forms,
         weights={},
     )
+    vocabulary.ours = frozenset(vocabulary.stem(word) for word in everyday.ours.split())
+    vocabulary.learn(everyday.ours.split(), _TERM)
     vocabulary.learn(plain, _PLAIN)
     vocabulary.learn(forms, _PLAIN)
     vocabulary.learn((word for _, _, long in pairs for word in long.split()), _PLAIN)

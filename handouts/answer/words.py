@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 _TOKEN = re.compile(r"[a-z0-9]+(?:'[a-z]+)?|&")
 _SLASHED = re.compile(r"\bw/(?:o\b)?|\bb/c\b")
@@ -33,6 +34,7 @@ def tokens(text: str) -> list[str]:
     return found
 
 
+@lru_cache(maxsize=32_768)
 def stem(word: str) -> str:
     """Return the word without its common English endings: plural, -ing, -ed, -ly, final -e."""
     if len(word) <= 3 or word in _WHOLE or not word.isalpha():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from handouts import units
 from handouts.check.wording import content_words, terms_apart, terms_disagree
@@ -104,10 +105,24 @@ def spans_disagree(statement: Span, references: list[Span]) -> str | None:
         return reach
     own = interval(statement, unit)
     for reference in references:
+        if statement.bound == reference.bound and _far(statement, reference):
+            return f"{_words(own)} is far from {_words(plain_interval(reference, unit))} {unit}"
         stated = interval(reference, unit)
         if not stated.slack(0.0, _room(unit, reference.unit, max(map(abs, _finite(stated)), default=0.0))).meets(own):
             return f"{_words(own)} does not meet {_words(stated)} {unit}"
     return None
+
+
+def _far(statement: Span, reference: Span) -> bool:
+    """Whether two one-sided bounds of the same direction stand further apart than two middles may."""
+    if statement.bound not in ("at least", "at most"):
+        return False
+    side = 0 if statement.bound == "at least" else 1
+    own, stated = statement.ends[side], reference.ends[side]
+    assert own is not None
+    assert stated is not None
+    value = units.convert(stated, reference.unit, statement.unit)
+    return abs(own - value) > ABOUT * max(abs(own), abs(value))
 
 
 def _bounds_disagree(statement: Span, references: list[Span]) -> str | None:
@@ -192,10 +207,24 @@ def _time_unstated(statement: Time, references: list[Time]) -> str | None:
     return None
 
 
+@lru_cache(maxsize=8192)
+def _span(unit: str, ends: tuple[tuple[str, float], ...]) -> Span:
+    return Span(unit=unit, **dict(ends))
+
+
+def span_of(reference: ReferenceValue) -> Span | None:
+    """Return the number a reference states (the record builds it anew each time it is asked)."""
+    if reference.unit is None:
+        return None
+    forms = ("low", "high", "about", "exactly", "at_least", "at_most")
+    given = ((form, getattr(reference, form)) for form in forms)
+    return _span(reference.unit, tuple((form, value) for form, value in given if value is not None))
+
+
 def disagreement(statement: Statement, references: list[ReferenceValue]) -> str | None:
     """Say how a statement disagrees with the references it rests on, or return None."""
     if statement.span is not None:
-        spans = [reference.span for reference in references if reference.span is not None]
+        spans = [span for reference in references if (span := span_of(reference)) is not None]
         return spans_disagree(statement.span, spans) if spans else "no reference it rests on gives a number"
     if statement.time is not None:
         times = [reference.time for reference in references if reference.time is not None]
@@ -214,7 +243,7 @@ def disagreement(statement: Statement, references: list[ReferenceValue]) -> str 
 def unstated(statement: Statement, references: list[ReferenceValue]) -> str | None:
     """Say what of a statement lies inside its references, yet stands in none of them, or return None."""
     if statement.span is not None:
-        return span_unstated(statement.span, [item.span for item in references if item.span is not None])
+        return span_unstated(statement.span, [span for item in references if (span := span_of(item)) is not None])
     if statement.time is not None:
         return _time_unstated(statement.time, [item.time for item in references if item.time is not None])
     if statement.term is not None:
@@ -226,11 +255,12 @@ def unstated(statement: Statement, references: list[ReferenceValue]) -> str | No
 
 def compatible(statement: Statement, reference: ReferenceValue) -> bool:
     """Whether a reference that a statement does not rest on can stand beside it unsaid: the two must meet."""
-    if statement.span is not None and reference.span is not None:
-        if not units.same_dimension(statement.span.unit, reference.span.unit):
+    stated = span_of(reference)
+    if statement.span is not None and stated is not None:
+        if not units.same_dimension(statement.span.unit, stated.unit):
             return False
         own = interval(statement.span, statement.span.unit).slack(ROUNDING)
-        return own.meets(interval(reference.span, statement.span.unit))
+        return own.meets(interval(stated, statement.span.unit))
     if statement.time is not None and reference.time is not None:
         own_days, other = year_interval(statement.time), year_interval(reference.time)
         return own_days is None or other is None or own_days.meets(other)
@@ -243,8 +273,9 @@ def compatible(statement: Statement, reference: ReferenceValue) -> bool:
 
 def same_value(statement: Statement, reference: ReferenceValue) -> bool:
     """Whether a reference states just what the statement says, in this unit or another."""
+    stated = span_of(reference)
     one_form = (
-        (statement.span is not None and reference.span is not None and statement.span.bound == reference.span.bound)
+        (statement.span is not None and stated is not None and statement.span.bound == stated.bound)
         or (statement.time is not None and reference.time is not None)
         or (statement.flag is not None and reference.flag is not None)
         or (statement.term is not None and reference.term is not None)

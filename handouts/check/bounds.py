@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TypeVar
 
 from handouts import units
-from handouts.check.agreement import Interval, plain_interval, year_interval
+from handouts.check.agreement import Interval, plain_interval, span_of, year_interval
 from handouts.check.context import Context
 from handouts.check.guards import guards
 from handouts.model.facts import Fact, Span, Statement, Time
@@ -31,9 +31,10 @@ _POSSIBLE = {
 
 
 def nearest(table: dict[str, T], fact: str) -> T | None:
-    """Return the entry for a fact: by its whole id, else by quantity and condition, else by quantity."""
-    quantity = fact.partition(".")[2]
-    for name in (fact, quantity, quantity.partition(".")[0]):
+    """Return the entry for a fact: by its whole id, by subject and quantity, by quantity and condition, by quantity."""
+    owner, _, quantity = fact.partition(".")
+    alone = quantity.partition(".")[0]
+    for name in (fact, f"{owner}.{alone}", quantity, alone):
         if name in table:
             return table[name]
     return None
@@ -45,6 +46,7 @@ def out_of_bounds(context: Context) -> Iterator[Finding]:
     for fact in context.library.facts.values():
         for statement in fact.says:
             problem = _outside(fact.id, statement.span, statement.time, bounds.spans, bounds.times)
+            problem = problem or (broken_count(statement.span) if fact.noun and statement.span else None)
             if problem:
                 yield context.of_statement(
                     "out-of-bounds",
@@ -54,7 +56,7 @@ def out_of_bounds(context: Context) -> Iterator[Finding]:
                     remedy="Correct the value or its unit; the bounds stand in words/bounds.yml.",
                 )
     for value in context.library.references.values():
-        problem = _outside(value.of, value.span, value.time, bounds.spans, bounds.times)
+        problem = _outside(value.of, span_of(value), value.time, bounds.spans, bounds.times)
         if problem:
             yield context.finding(
                 "out-of-bounds",
@@ -90,6 +92,14 @@ def impossible(span: Span) -> str | None:
     return None
 
 
+def broken_count(span: Span) -> str | None:
+    """Say that a count of things is no whole number; a middle of many ("about") may be broken."""
+    for end in span.ends:
+        if span.unit == "1" and span.bound != "about" and end is not None and end != int(end):
+            return f"{end:g} is no count"
+    return None
+
+
 def span_outside(span: Span, bound: Span) -> str | None:
     """Say that a span leaves its sanity bound, or that its open side starts at the bound's far end."""
     if not units.same_dimension(span.unit, bound.unit):
@@ -109,8 +119,10 @@ def span_outside(span: Span, bound: Span) -> str | None:
 
 
 def backward(time: Time) -> str | None:
-    """Say that a time counted from one freeze ends before it starts."""
+    """Say that a time counted from one freeze ends before it starts, or that a stretch is one point."""
     start, end = time.ends
+    if time.at is None and start == end:
+        return f"from {start} to {end} is one point"
     if isinstance(start, Offset) and isinstance(end, Offset) and start.of == end.of and start.days > end.days:
         return f"from {start} to {end} runs backward"
     return None

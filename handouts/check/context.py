@@ -218,7 +218,7 @@ def line_of_item(path: Path | None, item: str, *, under: str = "") -> int | None
     """Return the line on which `item` stands as a word of its own, after the key `under`, or None."""
     if path is None:
         return None
-    word = re.compile(rf"(?<![\w.-]){re.escape(item)}(?![\w.-])")
+    word = re.compile(rf"(?<![\w.-]){re.escape(item)}(?![\w.-])", re.IGNORECASE)
     open_key = not under
     for number, text in enumerate(_lines(path), 1):
         open_key = open_key or text.startswith(f"{under}:")

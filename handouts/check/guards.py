@@ -51,6 +51,7 @@ class Guards(Located):
     terms: dict[str, list[str]] = {}
     bases: dict[str, Bases] = {}
     holds: dict[str, str] = {}
+    dated: list[str] = []
     no_sources: Hosts = Hosts()
 
 
@@ -63,12 +64,19 @@ class Hazard(Located):
     turn_to: list[Id] = []
 
 
+class Kept(Located):
+    """Classes that an answer or plan lists itself, and those that its subjects bring along."""
+
+    lists: list[Id] = []
+    brings: list[Id] = []
+
+
 class Hazards(Located):
-    """By hazard class: words that call for it; by answer or plan: classes that its text must keep."""
+    """By hazard class: words that call for it; by answer or plan: classes that it must keep."""
 
     classes: dict[Id, Hazard] = {}
-    answers: dict[Id, list[Id]] = {}
-    plans: dict[Id, list[Id]] = {}
+    answers: dict[Id, Kept] = {}
+    plans: dict[Id, Kept] = {}
 
 
 def guards(library: Library) -> Guards:

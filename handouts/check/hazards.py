@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from handouts.check.context import Context, Said, line_within
-from handouts.check.guards import hazards
+from handouts.check.context import Context, Said, line_of_item, line_within
+from handouts.check.guards import Kept, hazards
 from handouts.compose.carriers import classes_named
 from handouts.model.finding import Finding
 from handouts.model.records import Entry, Plan
@@ -23,8 +23,7 @@ def hazard_without_class(context: Context) -> Iterator[Finding]:
             by_owner.setdefault((said.kind, said.owner), []).append(said)
     for (kind, owner), texts in by_owner.items():
         record: Entry | Plan = library.entries[owner] if kind == "faq" else library.plans[owner]
-        subjects = record.subjects if isinstance(record, Entry) else [*record.species, *record.subjects]
-        carried = {*record.cautions, *library.classes_of(subjects)}
+        carried = {*record.cautions, *library.classes_of(_subjects(record))}
         whole = "\n".join(said.text for said in texts)
         carried.update(classes_named(library, whole))
         for name, hazard in known.classes.items():
@@ -60,24 +59,29 @@ def hazard_dropped(context: Context) -> Iterator[Finding]:
     """An answer or plan keeps the classes that stand beside its id in words/hazards.yml."""
     library = context.library
     known = hazards(library)
-    tables: tuple[tuple[str, dict[str, list[str]]], ...] = (("answers", known.answers), ("plans", known.plans))
-    for table, listed in tables:
-        for owner, classes in listed.items():
-            record: Entry | Plan | None = library.entries.get(owner) if table == "answers" else library.plans.get(owner)
-            if record is None:
-                continue
-            subjects = record.subjects if isinstance(record, Entry) else [*record.species, *record.subjects]
-            carried = {*record.cautions, *library.classes_of(subjects)}
-            for name in classes:
-                if name not in carried:
-                    yield context.finding(
-                        "hazard-without-class",
-                        file=record.origin,
-                        line=record.line,
-                        key=owner,
-                        found=f"without {name}",
-                        expected=f"cautions: [{name}], as words/hazards.yml has it",
-                    )
+    kept: list[tuple[Entry | Plan, Kept]] = []
+    kept += [(library.entries[name], classes) for name, classes in known.answers.items() if name in library.entries]
+    kept += [(library.plans[name], classes) for name, classes in known.plans.items() if name in library.plans]
+    for record, classes in kept:
+        if record.id in library.replaced:
+            continue
+        carried = {*record.cautions, *library.classes_of(_subjects(record))}
+        wanted = [("cautions", name) for name in classes.lists if name not in record.cautions]
+        wanted += [("subjects", name) for name in classes.brings if name not in carried]
+        for key, name in wanted:
+            yield context.finding(
+                "hazard-without-class",
+                file=record.origin,
+                line=line_of_item(record.origin, key) or record.line,
+                key=record.id,
+                found=f"{key} without {name}",
+                expected=f"{name}, as words/hazards.yml has it",
+                remedy="Put it back, or change words/hazards.yml with it.",
+            )
+
+
+def _subjects(record: Entry | Plan) -> list[str]:
+    return record.subjects if isinstance(record, Entry) else [*record.species, *record.subjects]
 
 
 def caution_says(context: Context) -> Iterator[Finding]:

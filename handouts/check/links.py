@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from handouts import paths
 from handouts.check.agreement import compatible
 from handouts.check.context import Context, line_of_item
+from handouts.check.guards import guards
 from handouts.check.texts import names_in
 from handouts.model.finding import Finding
 from handouts.model.located import Located
@@ -170,11 +171,12 @@ def stale_review(context: Context) -> Iterator[Finding]:
 
 def past_date(context: Context) -> Iterator[Finding]:
     """Law, phone numbers and listings carry their day and are looked up again each year."""
+    dated = guards(context.library).dated
     for fact in context.library.facts.values():
-        quantity = fact.id.partition(".")[2].partition(".")[0]
-        of_contact = context.kind_of(fact.id) == "contacts" and quantity in ("phone", "hours", "cost")
+        owner, quantity, *_ = fact.id.split(".")
         if fact.as_of is None:
-            if (quantity in ("law", "weed-law") or of_contact) and fact.preferred.basis.kind == "published":
+            needed = owner in dated or quantity in dated
+            if needed and fact.preferred.basis.kind in ("published", "derived", "not-known"):
                 yield context.of_fact("past-date", fact, found="no `as_of`", expected="the day it was last seen true")
             continue
         where = context.line_after(fact.origin, fact.line, "as_of:")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 from pathlib import Path
 
@@ -79,13 +79,14 @@ def unknown_name(context: Context) -> Iterator[Finding]:
                 )
         if said.text.count("{") == said.text.count("}") == len(names_in(said.text)):
             continue
-        for stray in re.findall(r"[{}]", NAME.sub("", said.text)):
+        blank = NAME.sub(lambda match: " " * len(match.group()), said.text)
+        for stray in re.finditer(r"[{}]", blank):
             yield context.finding(
                 "unknown-name",
                 file=said.file,
-                line=said.line(stray),
+                line=said.line(said.text[stray.start() : stray.start() + 40]),
                 key=f"{said.owner}: {said.key}",
-                found=f"a stray {stray}",
+                found=f"a stray {stray.group()}",
             )
 
 
@@ -230,11 +231,12 @@ def _long_sentences(context: Context, said: Said) -> Iterator[Finding]:
         )
 
 
-@lru_cache(maxsize=2_000)
-def _grade(parts: tuple[str, ...], names: tuple[str, ...]) -> float | None:
+@lru_cache(maxsize=4)
+def _grades(names: tuple[str, ...]) -> Callable[[tuple[str, ...]], float | None]:
+    """The reading grade of a text's parts, with `names` left out; each text is read once."""
     from handouts.reading import grade_of
 
-    return grade_of(list(parts), list(names))
+    return lru_cache(maxsize=1_000)(lambda parts: grade_of(list(parts), list(names)))
 
 
 def reading_grade(context: Context) -> Iterator[Finding]:
@@ -245,13 +247,14 @@ def reading_grade(context: Context) -> Iterator[Finding]:
         for name in (subject.names.common, subject.names.plural, subject.names.scientific)
         if name and subject.kind in ("species", "plants", "substances")
     )
+    grade_of = _grades(names)
     for entry in context.library.entries.values():
         parts = tuple(
             NAME.sub("some days", part)
             for text in (entry.brief, entry.standard, entry.spoken)
             for part in text.split("\n\n")
         )
-        grade = _grade(parts, names)
+        grade = grade_of(parts)
         if grade is not None and grade > 8.0:
             yield context.finding(
                 "reading-grade",

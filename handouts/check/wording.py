@@ -34,17 +34,21 @@ def denied(text: str) -> bool:
 def terms_disagree(statement: str, references: list[str]) -> str | None:
     """Say how a term disagrees with what its references state, or return None.
 
-    Every word that carries meaning must stand in a reference; figures and a denial must be those of one of them.
+    Every word that carries meaning must stand in a reference; each of them has the same figures and the same denial,
+    and shares words with the term.
     """
     given = set().union(*(content_words(text) for text in references)) if references else set()
     strange = sorted(content_words(statement) - given)
     told = "; ".join(references)
     if strange:
         return f"{statement!r}: {', '.join(strange)} does not stand in {told!r}"
-    if not any(figures(statement) == figures(text) for text in references):
-        return f"{statement!r} has other figures than {told!r}"
-    if not any(denied(statement) == denied(text) for text in references):
-        return f"{statement!r} and {told!r}: one denies what the other says"
+    for text in references:
+        if figures(statement) != figures(text):
+            return f"{statement!r} has other figures than {text!r}"
+        if denied(statement) != denied(text):
+            return f"{statement!r} and {text!r}: one denies what the other says"
+        if terms_apart(statement, text) and terms_apart(text, statement):
+            return f"{statement!r} shares too little with {text!r}"
     return None
 
 

@@ -28,8 +28,8 @@ def _names_of(subjects: tuple[tuple[str, tuple[str, ...]], ...]) -> _Names:
 
 
 @lru_cache(maxsize=4)
-def _subjects(library: Library) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    return tuple((subject.id, tuple(public_names(subject))) for subject in library.subjects.values())
+def _names_for(library: Library) -> _Names:
+    return _names_of(tuple((subject.id, tuple(public_names(subject))) for subject in library.subjects.values()))
 
 
 def public_names(subject: Subject) -> list[str]:
@@ -44,7 +44,7 @@ def _key(text: str) -> str:
 
 def named_subjects(library: Library, text: str) -> list[str]:
     """Return the ids of the subjects whose names stand in `text`, each once, in the order of the text."""
-    return list(_named(_names_of(_subjects(library)), text))
+    return list(_named(_names_for(library), text))
 
 
 @lru_cache(maxsize=1024)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import chain, islice
 from pathlib import Path
 
 from handouts.errors import BadInput
@@ -18,6 +19,12 @@ _WHAT = "daily file"
 _STATION = re.compile(r"[A-Z]{2}[A-Z0-9_-]{9}")
 # GHCN country codes of the states and territories whose observers read whole °F
 _US = ("US", "RQ", "VQ", "GQ", "CQ", "AQ", "MQ", "WQ", "JQ")
+_HEAD_ROWS = 4
+_UNIT_END = re.compile(r"[ _]*(?:°|DEG)?\s*(?:F|C|FAHRENHEIT|CELSIUS)$")
+_SAME = {
+    **dict.fromkeys(("TMIN", "MINTEMPERATURE", "MINTEMP", "TEMPMIN", "TEMPERATUREMIN", "MINIMUMTEMPERATURE"), "TMIN"),
+    **dict.fromkeys(("TMAX", "MAXTEMPERATURE", "MAXTEMP", "TEMPMAX", "TEMPERATUREMAX", "MAXIMUMTEMPERATURE"), "TMAX"),
+}
 _NOAA = "NOAA Global Historical Climatology Network daily"
 
 
@@ -36,10 +43,34 @@ class _Found:
 
 def is_daily(text: str) -> bool:
     """Say whether the text begins like one of the two forms of a daily file."""
-    first = text.lstrip().split("\n", 1)[0].replace('"', "").upper()
-    cells = [cell.strip() for cell in first.split(",")]
-    named = {cell.split("(")[0].strip() for cell in cells}
-    return _STATION.fullmatch(cells[0]) is not None or {"DATE", "TMIN"} <= named
+    for row, _ in zip(table.rows(text, Path(), _WHAT), range(_HEAD_ROWS), strict=False):
+        if _STATION.fullmatch(row.cells[0].upper()) or _is_header(row) or _is_element_header(row):
+            return True
+    return False
+
+
+def _names(row: Row) -> list[str]:
+    """The columns of a header by their plain names; the usual ways to write date, minimum and maximum become one."""
+    names = []
+    for cell in row.cells:
+        plain = _UNIT_END.sub("", cell.split("(")[0].strip().upper())
+        names.append(_SAME.get(re.sub(r"[^A-Z]", "", plain), plain))
+    return names
+
+
+def _is_header(row: Row) -> bool:
+    return {"DATE", "TMIN"} <= set(_names(row))
+
+
+def _is_station_row(row: Row) -> bool:
+    cells = row.cells
+    return len(cells) in (7, 8) and _STATION.fullmatch(cells[0]) is not None and cells[1].isdigit()
+
+
+def _is_element_header(row: Row) -> bool:
+    """The heading that some copies of NOAA's by-station files carry."""
+    names = {cell.upper() for cell in row.cells}
+    return {"ID", "DATE", "ELEMENT"} <= names and len(row.cells) in (7, 8)
 
 
 def read(path: Path, unit: Unit | None = None) -> Series:
@@ -55,8 +86,11 @@ def read(path: Path, unit: Unit | None = None) -> Series:
 def parse(text: str, path: Path, unit: Unit | None = None) -> Series:
     """Like `read` for text in hand; `path` is only named in errors."""
     lines = table.rows(text, path, _WHAT)
-    first = next(lines)
     notes: list[str] = []
+    # a title, or the heading that some copies of the by-station form have, may stand above
+    head = list(islice(lines, _HEAD_ROWS + 1))
+    start = next((at for at, row in enumerate(head) if _is_station_row(row) or _is_header(row)), 0)
+    first, lines = head[start], chain(head[start + 1 :], lines)
     if _STATION.fullmatch(first.cells[0]):
         found = _by_station(first, lines, path)
         unit = unit or Unit.TENTHS
@@ -79,10 +113,14 @@ def _series(found: _Found, unit: Unit, path: Path, notes: list[str]) -> Series:
                 None if high is None else table.to_fahrenheit(high[0], unit),
             )
         )
+    whole = found.station is not None and found.station[:2] in _US
+    if found.station is None and unit is not Unit.FAHRENHEIT and _were_whole(days):
+        notes.append("The values are whole °F stored in °C, so they are compared in whole °F.")
+        whole = True
     return Series(
         tuple(days),
         tuple(found.rejects),
-        whole_degrees=found.station is not None and found.station[:2] in _US,
+        whole_degrees=whole,
         station=found.station,
         name=found.name,
         latitude=found.where.get("LATITUDE"),
@@ -91,6 +129,13 @@ def _series(found: _Found, unit: Unit, path: Path, notes: list[str]) -> Series:
         source=f"{_NOAA}, station {found.station}" if found.station else f"daily file {path.name}",
         notes=tuple(notes),
     )
+
+
+def _were_whole(days: list[Day]) -> bool:
+    """Whether nearly all values turn out as whole °F, which tenths of °C read elsewhere do not."""
+    values = [value for day in days for value in (day.tmin, day.tmax) if value is not None]
+    near = sum(abs(value - round(value)) <= 0.1 for value in values)
+    return len(values) >= 100 and near >= 0.99 * len(values)
 
 
 def _by_station(first: Row, rest: Iterator[Row], path: Path) -> _Found:
@@ -112,7 +157,7 @@ def _by_station(first: Row, rest: Iterator[Row], path: Path) -> _Found:
 
 def _with_header(first: Row, rest: Iterator[Row], path: Path) -> tuple[_Found, Unit | None]:
     """The access-portal form: one row per date, columns by name in any order."""
-    names = [cell.split("(")[0].strip().upper() for cell in first.cells]
+    names = _names(first)
     twice = {name for name in names if name and names.count(name) > 1}
     at = {name: place for place, name in enumerate(names)}
     for needed in ("DATE", "TMIN"):

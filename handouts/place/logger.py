@@ -22,6 +22,7 @@ _TEMPERATURE = re.compile(r"(?<![a-z])temp|^\s*[°º˚]?\s*[fc]\s*$", re.IGNOREC
 _US_STAMP = re.compile(
     r"(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})[ ,T]+(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([AaPp][Mm])?"
 )
+_POINT_STAMP = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})[ ,T]+(\d{1,2}):(\d{2})(?::(\d{2}))?")
 _Reading = tuple[datetime, float, int]
 
 
@@ -100,7 +101,7 @@ def _header(all_rows: Sequence[Row], path: Path) -> tuple[int, int, int | None, 
 
 
 def _moment(text: str, path: Path, line: int) -> datetime:
-    """A clock time: ISO 8601, or month/day/year with a 12- or 24-hour clock. Raises BadInput."""
+    """A clock time: ISO 8601, month/day/year with a 12- or 24-hour clock, or day.month.year. Raises BadInput."""
     try:
         if match := _US_STAMP.fullmatch(text):
             month, dom, year, hour, minute = (int(match[part]) for part in range(1, 6))
@@ -109,6 +110,9 @@ def _moment(text: str, path: Path, line: int) -> datetime:
                     raise ValueError
                 hour = hour % 12 + (12 if match[7].lower() == "pm" else 0)
             return datetime(year + 2000 if year < 100 else year, month, dom, hour, minute, int(match[6] or 0))
+        if match := _POINT_STAMP.fullmatch(text):
+            dom, month, year, hour, minute = (int(match[part]) for part in range(1, 6))
+            return datetime(year, month, dom, hour, minute, int(match[6] or 0))
         if len(text) > 10:
             return datetime.fromisoformat(text).replace(tzinfo=None)
     except ValueError:

@@ -28,6 +28,11 @@ class Unit(StrEnum):
 
 
 _US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
+_POINT_DAY = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})")  # written with points, the day comes first
+_YEAR_DAY = re.compile(r"(\d{4})/(\d{1,2})/(\d{1,2})")
+_MIDNIGHT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]00:00(?::00)?")
+_DECIMAL_COMMA = re.compile(r"[-+]?\d{1,3},\d{1,2}")  # three digits behind the comma could be thousands
+_HEAD_LINES = 5
 _UNIT_WORDS = re.compile(
     r"(?:[°º˚]|deg(?:rees?)?\.?|^|[\s(\[_,.-])\s*(fahrenheit|celsius|centigrade|[fc])\s*(?:[\s()\],.:_-]|$)",
     re.IGNORECASE,
@@ -55,15 +60,33 @@ def load(path: Path, most_mib: int, what: str) -> str:
             raise BadInput(f"the {what} is a damaged gzip file", file=path, found=str(error)) from None
         if len(data) > limit:
             raise BadInput(f"the {what} is too large unpacked", file=path, expected=f"at most {limit:,} bytes")
+    _check_kind(data, path, what)
     text = decode(data, path, what)
     if not text.strip():
         raise BadInput(f"the {what} is empty", file=path)
     return text
 
 
+def _check_kind(data: bytes, path: Path, what: str) -> None:
+    """Refuse files of another kind that are often saved in place of a table."""
+    start = data[:200].lstrip(b"\xef\xbb\xbf \r\n\t").lower()
+    kinds = (
+        ((b"pk\x03\x04", b"\xd0\xcf\x11\xe0"), "a spreadsheet or a zip file", "Save the sheet as CSV (UTF-8)."),
+        ((b"<!doctype", b"<html", b"<?xml"), "a web page", "Save the data itself, not the page."),
+        ((b"%pdf",), "a PDF file", "Ask for the data as CSV."),
+        ((b"\xff\xfe", b"\xfe\xff"), "text in UTF-16", "Save the file again with the encoding UTF-8."),
+    )
+    for marks, kind, remedy in kinds:
+        if start.startswith(marks):
+            raise BadInput(f"the {what} is no CSV table", file=path, found=kind, remedy=remedy)
+
+
 def rows(text: str, path: Path, what: str) -> Iterator[Row]:
-    """Rows that are not blank. Raises BadInput for a row that is no CSV."""
-    reader = csv.reader(io.StringIO(text, newline=""))
+    """Rows that are not blank; columns are parted by commas, or by semicolons or tabs where the header has no comma.
+
+    Raises BadInput for a row that is no CSV.
+    """
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text))
     while True:
         try:
             cells = next(reader)
@@ -74,6 +97,15 @@ def rows(text: str, path: Path, what: str) -> Iterator[Row]:
         stripped = tuple([cell.strip() for cell in cells])
         if any(stripped):
             yield Row(reader.line_num, stripped)
+
+
+def _delimiter(text: str) -> str:
+    """The sign between columns: that of the first lines that hold a semicolon or a tab and no comma."""
+    head = [line for line in text[:20_000].splitlines() if line.strip()][:_HEAD_LINES]
+    for sign in (";", "\t"):
+        if any(sign in line and "," not in line for line in head):
+            return sign
+    return ","
 
 
 def check_width(row: Row, width: int, path: Path, what: str) -> None:
@@ -89,9 +121,11 @@ def check_width(row: Row, width: int, path: Path, what: str) -> None:
 
 
 def number(text: str, path: Path, line: int, what: str) -> float | None:
-    """A number, or None where the file has none. Raises BadInput for anything else."""
+    """A number, or None where the file has none; a decimal comma is understood. Raises BadInput for anything else."""
     if text.lower() in _MISSING:
         return None
+    if "," in text and _DECIMAL_COMMA.fullmatch(text):
+        text = text.replace(",", ".")
     try:
         value = float(text)
     except ValueError:
@@ -102,10 +136,19 @@ def number(text: str, path: Path, line: int, what: str) -> float | None:
 
 
 def day(text: str, path: Path, line: int) -> date:
-    """A date: 2016-01-31, 20160131, or month/day/year as US spreadsheets write it. Raises BadInput."""
+    """A date: 2016-01-31, 20160131, 2016/1/31, month/day/year as US spreadsheets write it, or day.month.year.
+
+    Raises BadInput.
+    """
     try:
         if match := _US_DAY.fullmatch(text):
             return date(int(match[3]), int(match[1]), int(match[2]))
+        if match := _POINT_DAY.fullmatch(text):
+            return date(int(match[3]), int(match[2]), int(match[1]))
+        if match := _YEAR_DAY.fullmatch(text):
+            return date(int(match[1]), int(match[2]), int(match[3]))
+        if match := _MIDNIGHT.fullmatch(text):
+            return date.fromisoformat(match[1])
         if text[:1].isdigit() and len(text) in (8, 10):
             return date.fromisoformat(text)
     except ValueError:

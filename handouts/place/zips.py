@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from handouts.errors import BadInput
@@ -41,8 +42,7 @@ def spot(zip_code: str, content: Path, *, file: Path | str | None = None, line: 
             found=zip_code,
             remedy="Give the latitude and longitude instead.",
         )
-    path = content / FILE
-    text = table.load(path, 5, "ZIP table")
+    text = _table(content / FILE)
     start = text.find(f"\n{zip_code},")
     if start < 0:
         raise BadInput(
@@ -55,6 +55,12 @@ def spot(zip_code: str, content: Path, *, file: Path | str | None = None, line: 
     end = text.find("\n", start + 1)
     _, latitude, longitude = text[start + 1 : end if end > 0 else None].split(",")
     return Spot(zip_code, float(latitude), float(longitude))
+
+
+@lru_cache(maxsize=2)
+def _table(path: Path) -> str:
+    """The text of the ZIP table, unpacked once: a list of places asks for it thousands of times."""
+    return table.load(path, 5, "ZIP table")
 
 
 def distance_km(one: tuple[float, float], other: tuple[float, float]) -> float:

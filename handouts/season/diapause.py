@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from itertools import pairwise
 
 from handouts.model.facts import Fact
@@ -32,11 +33,10 @@ class Turn:
 def populations(library: Library, species: str) -> list[tuple[float, Fact]]:
     """Return (latitude, fact) of every published critical day length of a species, from south to north."""
     found: list[tuple[float, Fact]] = []
-    prefix = f"{species}.critical-day-length."
-    for name, fact in library.facts.items():
-        region = library.regions.get(name.removeprefix(prefix)) if name.startswith(prefix) else None
-        span = fact.preferred.span
-        if region is None or span is None or fact.preferred.basis.kind != "published":
+    for region in library.regions.values():
+        fact = library.facts.get(f"{species}.critical-day-length.{region.id}")
+        span = fact.preferred.span if fact is not None else None
+        if fact is None or span is None or fact.preferred.basis.kind != "published":
             continue
         if None not in span.ends:
             found.append((region.centre.latitude, fact))
@@ -78,11 +78,12 @@ def _ends(fact: Fact) -> tuple[float, float]:
     return low, high
 
 
+@lru_cache(maxsize=16)
 def turn(library: Library, species: str, latitude: float, year: int) -> Turn | str:
     """Return the window of the turn for a species whose critical day lengths are known, or why there is none.
 
     Whether caterpillars count twilight is not known, so the window runs from the plain day length to the one with
-    civil twilight.
+    civil twilight. Cached: the species of one garden often share a stand-in.
     """
     known = populations(library, species)
     hours = critical_hours(known, latitude)

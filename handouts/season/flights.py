@@ -12,12 +12,14 @@ from handouts.season.regions import (
     MOST_FLIGHTS,
     Flight,
     NearRegion,
+    apart,
     closest,
     first_butterflies,
     nearest,
     numbered,
     seen_from,
     whole_season,
+    within_reach,
 )
 
 FLIGHT = "flight"
@@ -223,7 +225,7 @@ def _practice(maker: Maker, near: NearRegion, flight: Flight) -> str:
     return f"; common practice nearer to you, in {practice[0].region.name}, says from {begin} on"
 
 
-def _nearest_broods(maker: Maker) -> tuple[NearRegion, Fact] | None:
+def nearest_broods(maker: Maker) -> tuple[NearRegion, Fact] | None:
     """The nearest region with a published number of generations, within reach or wanted by name."""
     profile = maker.profile
     found: list[tuple[float, str, NearRegion, Fact]] = []
@@ -234,14 +236,14 @@ def _nearest_broods(maker: Maker) -> tuple[NearRegion, Fact] | None:
         near = seen_from(region, profile.latitude, profile.longitude)
         if region.id == profile.region:
             return near, fact
-        if profile.latitude is not None and near.degrees_north is not None and abs(near.degrees_north) <= 3.0:
-            found.append((near.miles or abs(near.degrees_north) * 69.0, region.id, near, fact))
+        if profile.latitude is not None and within_reach(near, profile.latitude):
+            found.append((apart(near), region.id, near, fact))
     return min(found, key=lambda item: item[:2])[2:] if found else None
 
 
 def _broods(maker: Maker) -> str:
     """How many generations a year are published near here, in words."""
-    found = _nearest_broods(maker)
+    found = nearest_broods(maker)
     if found is None:
         return ""
     near, fact = found
@@ -257,11 +259,11 @@ def _broods(maker: Maker) -> str:
 
 def _most_broods(maker: Maker, source: NearRegion) -> float | None:
     """The most generations that are published nearer to the reader than the region a later flight comes from."""
-    found = _nearest_broods(maker)
+    found = nearest_broods(maker)
     if found is None or found[0].region.id == source.region.id:
         return None
     near, fact = found
-    if source.miles is not None and near.miles is not None and near.miles > source.miles:
+    if apart(near) > apart(source):
         return None
     assert fact.preferred.span is not None
     return fact.preferred.span.ends[1]

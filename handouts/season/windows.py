@@ -210,10 +210,10 @@ def add_last_flight_release(maker: Maker, flying: Start | None) -> None:
 def _note_wintering(maker: Maker) -> None:
     """Say on windows of chrysalides that late ones wait for spring."""
     begin = maker.made["overwinter-from"]
-    if begin.mid is None or begin.low is None:
+    if begin.mid is None:
         return
     for name in [name for name in maker.made if name.startswith("chrysalides-")]:
         window = maker.made[name]
-        if window.low is not None and window.high is not None and window.high >= begin.low:
+        if window.high is not None and window.high >= begin.mid:
             note = f"{window.note}; those formed from about {day_words(begin.mid)} on are likely to wait for spring"
             maker.made[name] = replace(window, note=note)

@@ -22,8 +22,8 @@ from handouts.season.series import COLDEST_F, HOTTEST_F, Reject
 LIMIT_MIB = 60
 _WHAT = "temperature log"
 # The names by which people head the columns of a hand-kept list.
-_LOWEST = re.compile(r"(?:t?min(?:imum)?|low(?:est)?)\b", re.IGNORECASE)
-_HIGHEST = re.compile(r"(?:t?max(?:imum)?|high(?:est)?)\b", re.IGNORECASE)
+_LOWEST = re.compile(r"(?:t?min(?:imum)?|low(?:est)?)(?![a-z])", re.IGNORECASE)
+_HIGHEST = re.compile(r"(?:t?max(?:imum)?|high(?:est)?)(?![a-z])", re.IGNORECASE)
 _DATE = re.compile(r"(?:date|day)\b", re.IGNORECASE)
 ENOUGH = 0.75  # share of a day's usual hours that the day must have
 LEAST_HOURS = 4
@@ -69,16 +69,22 @@ def read(path: Path, unit: Unit | None = None) -> Log:
 def _renamed(text: str) -> str:
     """Give a hand-kept list ("date, lowest, highest") the column names of a daily file."""
     head, mark, rest = text.partition("\n")
-    cells = [cell.strip().strip('"') for cell in head.rstrip("\r").split(",")]
-    if len(cells) < 3 or not _DATE.match(cells[0]) or any("tm" in cell.lower()[:2] for cell in cells):
+    sign = max((",", ";", "\t"), key=head.count)
+    cells = [cell.strip().strip('"') for cell in head.rstrip("\r").split(sign)]
+    if len(cells) < 3 or not _DATE.match(cells[0]):
         return text
-    names = {1: "", 2: ""}
-    for at in names:
-        kind = "TMIN" if _LOWEST.match(cells[at]) else "TMAX" if _HIGHEST.match(cells[at]) else ""
-        names[at] = kind and f"{kind} ({cells[at]})"
-    if sorted(name[:4] for name in names.values()) != ["TMAX", "TMIN"]:
+    kinds = ["TMIN" if _LOWEST.match(cell) else "TMAX" if _HIGHEST.match(cell) else "" for cell in cells[1:3]]
+    if sorted(kinds) != ["TMAX", "TMIN"]:
         return text
-    return ",".join(["DATE", names[1], names[2], *cells[3:]]) + mark + rest
+    named = [
+        f"{kind} ({unit})" if (unit := _unit_of(cell)) else kind for kind, cell in zip(kinds, cells[1:3], strict=True)
+    ]
+    return sign.join(["DATE", *named, *cells[3:]]) + mark + rest
+
+
+def _unit_of(cell: str) -> str:
+    unit = table.unit_in(cell)
+    return "" if unit is None else f"°{unit.value}"
 
 
 def _daily(text: str, path: Path, unit: Unit | None) -> Log:

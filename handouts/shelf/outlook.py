@@ -66,6 +66,7 @@ class Outlook:
     `score` runs from 0 (opens this year) to 1 (waits) and is None when nothing can be said. `turn` is the window from
     which new chrysalides wait; `leans` are what else bears on the chance; `bound` says that only the reach of the
     tested latitudes was used; `spring` that it formed in the short days before summer. `why` says what is missing.
+    `words_only`: of the place no more than a zone is known, so no date is printed.
     """
 
     species: str
@@ -81,6 +82,7 @@ class Outlook:
     bound: bool = False
     spring: bool = False
     why: str = ""
+    words_only: bool = False
 
     def window(self, name: str) -> Window | None:
         """Return the window `name` when it has dates."""
@@ -100,8 +102,12 @@ class Outlook:
             "kept_text": self.kept_text,
             "chance": self.chance.value,
             "score": None if self.score is None else round(self.score, 3),
-            "windows": [window.to_json() for window in self.windows],
+            "windows": [self.shown(window).to_json() for window in self.windows],
         }
+
+    def shown(self, window: Window) -> Window:
+        """Return a window as it may be printed: without its days where only a zone is known."""
+        return replace(window, low=None, mid=None, high=None) if self.words_only else window
 
 
 @dataclass
@@ -112,16 +118,16 @@ class Ground:
     words: ShelfWords
     profile: Profile
     seasons: Callable[[Profile], SeasonOf]
-    _season_of: SeasonOf = field(init=False, repr=False)
+    season_of: SeasonOf = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        self._season_of = self.seasons(self.profile)
+        self.season_of = self.seasons(self.profile)
         self.tested = lru_cache(maxsize=64)(self._tested)
         self.stage = lru_cache(maxsize=256)(self._stage)
 
     def window(self, species: str, year: int, name: str) -> Window | None:
         """Return a window of the place's season in a season year, known or not."""
-        return self._season_of(species, year).window(name)
+        return self.season_of(species, year).window(name)
 
     def known(self, species: str, year: int, name: str) -> Window | None:
         """Return a window that has dates, else None."""
@@ -143,10 +149,14 @@ class Ground:
                     return Stage(fact, statement, *ends, None if owner == species else owner)
         return None
 
+    def populations(self, species: str) -> list[tuple[float, Fact]]:
+        """The populations whose critical day length was tested, of the species or its stand-in, from south to north."""
+        subject = self.library.subject(species)
+        return populations(self.library, subject.stand_ins.get("critical-day-length", species))
+
     def _tested(self, species: str, year: int) -> tuple[Window, Window] | None:
         """The windows of the turn at the southernmost and northernmost tested population."""
-        subject = self.library.subject(species)
-        known = populations(self.library, subject.stand_ins.get("critical-day-length", species))
+        known = self.populations(species)
         if len(known) < 2:
             return None
         found: list[Window] = []
@@ -195,9 +205,10 @@ def outlook(ground: Ground, species: str, formed: date, kept_text: str = "") -> 
     ground.library.subject(species)
     year = yearday.season_year(formed, ground.profile.south)
     kept = ground.words.kept_as(kept_text)
+    words_only = ground.profile.latitude is None and not ground.profile.freezes
     if not ground.winters(species):
         only = (_this_year(ground, species, formed),)
-        return Outlook(species, formed, kept, kept_text, Chance.NO_WINTER, None, year, only)
+        return Outlook(species, formed, kept, kept_text, Chance.NO_WINTER, None, year, only, words_only=words_only)
     turn = ground.window(species, year, "overwinter-from")
     leans = tuple(lean for lean in ground.words.leans if _applies(ground, species, lean))
     bound, spring, why = False, False, ""
@@ -213,7 +224,7 @@ def outlook(ground: Ground, species: str, formed: date, kept_text: str = "") -> 
     windows = tuple(_windows(ground, species, formed, year, kept))
     return Outlook(
         species, formed, kept, kept_text, chance_of(score), score, year, windows,
-        turn if turn is not None and turn.known else None, leans, bound, spring, why,
+        turn if turn is not None and turn.known else None, leans, bound, spring, why, words_only,
     )  # fmt: skip
 
 

@@ -111,10 +111,17 @@ class ShelfComposer(Composer):
         value = {"low": low.isoformat(), "high": high.isoformat()}
         marks = (window.basis,) if not window.proxy or window.basis == "proxy" else (window.basis, "proxy")
         figure = self.worked(
-            name or f"out.{window.id}", shown, value, parents=window.inputs, proxy=window.proxy,
-            machine=f"{value['low']}/{value['high']}", tag="data", marks=tuple(mark for mark in marks if mark != "given"),
-            label=window.label, detail=window.note,
-        )  # fmt: skip
+            name or f"out.{window.id}",
+            shown,
+            value,
+            parents=window.inputs,
+            proxy=window.proxy,
+            machine=f"{value['low']}/{value['high']}",
+            tag="data",
+            marks=marks,
+            label=window.label,
+            detail=window.note,
+        )
         return (figure,)
 
     # -- the whole page --------------------------------------------------------------------------------------------

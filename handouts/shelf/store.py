@@ -114,6 +114,7 @@ class StoreCheck:
     relatives: tuple[Relative, ...]
     findings: tuple[tuple[Level, str], ...]
     how: Literal["whole-log", "place", "months", "asked"]
+    freeze: float
 
     @property
     def verdict(self) -> Level:
@@ -221,7 +222,7 @@ def check(ground: Ground, log: Log, species: str, first: date | None = None, las
         )
     judged = next((one for one in reversed(winters) if one.n >= _MIN_WINTER), winters[-1])
     return StoreCheck(
-        log, species, judged, tuple(winters), base, relatives, tuple(_findings(judged, base, relatives)), how
+        log, species, judged, tuple(winters), base, relatives, tuple(_findings(judged, base, relatives)), how, freeze
     )
 
 

@@ -15,6 +15,8 @@ from handouts.shelf.outlook import Ground, Outlook, outlook
 from handouts.shelf.register import LEAST_DAYS, Chrysalis, Register
 from handouts.shelf.status import State, Status, state_on
 
+ALIKE_DAYS = 10  # how far apart in the year two chrysalides may have formed and still count as alike
+
 
 @dataclass(frozen=True)
 class Item:
@@ -185,15 +187,15 @@ class Alike:
     period: str
 
 
-def alike(ground: Ground, rows: Iterable[Chrysalis], species: str, formed: date, today: date, days: int = 10) -> Alike:
-    """Count the register's chrysalides of a species that formed within `days` of a day of the year.
+def alike(ground: Ground, rows: Iterable[Chrysalis], species: str, formed: date, today: date) -> Alike:
+    """Count the register's chrysalides of a species that formed within ten days of a day of the year.
 
     Those that opened count by the year they opened; one still closed a season later has waited; the rest say nothing.
     """
     south = ground.profile.south
     at, same, waited, years = yearday.number(formed, south), 0, 0, []
     for row in rows:
-        if row.species != species or abs(yearday.number(row.formed, south) - at) > days:
+        if row.species != species or abs(yearday.number(row.formed, south) - at) > ALIKE_DAYS:
             continue
         own = yearday.season_year(row.formed, south)
         if row.opened is not None and yearday.season_year(row.opened, south) == own:

@@ -33,6 +33,7 @@ class Mutation:
     replace: str = ""
     delete: bool = False
     write: str | None = None
+    append: str | None = None
     level: str = "error"
     at_file: str | None = None
     at: str | None = None
@@ -52,6 +53,8 @@ class Mutation:
         if self.write is not None:
             return self.write
         before = self.before()
+        if self.append is not None:
+            return f"{before.rstrip()}\n\n{self.append}\n"
         assert before.count(self.find) == 1, f"{self.file} holds {before.count(self.find)} times: {self.find!r}"
         return before.replace(self.find, self.replace)
 
@@ -105,7 +108,8 @@ def edited(base, mutation, folder):
 
 
 def _merged(old, new, path):
-    return {**{name: record for name, record in old.items() if record.origin != path}, **new}
+    kept = {name: new.get(name, record) for name, record in old.items() if record.origin != path or name in new}
+    return {**kept, **new}
 
 
 def key_of(finding):

@@ -116,6 +116,15 @@ BAD = {
         "Treat the rash with hydrocortisone.",
     ],
     "no-veterinary-advice": ["Give your dog charcoal tablets."],
+    "one-feature-names-nothing": [
+        "You can tell poison hemlock by its purple spots alone.", "If the stem is hairy, it is wild carrot.",
+        "The smell tells you it is poison hemlock.", "Identify the plant just by its root.",
+    ],
+    "harm-is-not-ruled-out": [
+        "Organic herbs will not hurt your caterpillars.", "Certified organic plants never carry Bt.",
+        "Rinse the herbs and the Bt is gone.", "Since the caterpillar lived, you can feed the rest.",
+        "If it does not die in a day, the plant is clean.",
+    ],
 }  # fmt: skip
 GOOD = [
     "Organic does not mean safe.", "Organic parsley is not safe just because it is organic.",

@@ -17,7 +17,7 @@ from handouts.season.sun import DEFINITION, Event, day_length
 
 STAGES = (("flight", "butterflies"), ("caterpillars", "caterpillars"), ("chrysalides", "chrysalides"))
 # Sheet (upright) -> width of the strip between the margins in mm, and how much larger than a handout's its letters are.
-STRIPS = {"tabloid": (241.4, 1.5), "a3": (259.0, 1.6), "letter": (177.9, 1.0), "a4": (172.0, 1.0)}
+STRIPS = {"tabloid": (241.4, 1.35), "a3": (259.0, 1.35), "letter": (177.9, 1.0), "a4": (172.0, 1.0)}
 
 
 def build(composer: Composer, plan: Plan) -> Document:
