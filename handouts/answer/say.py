@@ -40,7 +40,8 @@ class Speaker:
         self.composer.subjects.update(dict.fromkeys(entry.subjects))
         asked = self.composer.cautions_for(words_of(body), list(entry.cautions))
         parts = self._texts(body)
-        cautions = self._cautions(parts, named, asked, whole={*entry.cautions})
+        about = self.base.library.classes_of(entry.subjects)
+        cautions = self._cautions(parts, named, asked, whole={*entry.cautions, *about})
         if self.length == "standard":
             parts += self._contacts(entry.refer, [line for _, line in cautions])
         hint = self.base.say("local-dates")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -12,6 +13,7 @@ from handouts.compose.kinds import shared
 from handouts.compose.prose import plain
 from handouts.model.document import Block, Document, Event, Figure, Notice, Para, Text
 from handouts.model.records import Plan
+from handouts.season.tasks import food_plants
 
 
 def build(composer: Composer, plan: Plan) -> Document:
@@ -46,6 +48,9 @@ def build(composer: Composer, plan: Plan) -> Document:
                 body.append(Para((Text(f"{title} "), run)))
                 key = f"{plan.id}.{at}.{span[0].year}.{setting.profile.name}"
                 events.append(Event(key, title, *span, _say(composer, title, run), (run.claim,)))
+    for event, para in _sowing(composer, {claim for event in events for claim in event.claims}):
+        events.append(event)
+        body.append(para)
     cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
     care = " ".join(plain(block.runs) for block in (cautions.blocks if cautions else ()) if isinstance(block, Notice))
     if care:
@@ -62,6 +67,21 @@ def build(composer: Composer, plan: Plan) -> Document:
         plan=plan,
         events=tuple(events),
     )
+
+
+def _sowing(composer: Composer, told: set[str]) -> Iterator[tuple[Event, Para]]:
+    """Entries for sowing and planting the species' food plants, where the plan's own tasks do not name them."""
+    setting, library = composer.setting, composer.library
+    for task in setting.season_of(setting.species, setting.year).tasks:
+        fact = library.facts.get(task.inputs[0]) if task.inputs else None
+        if fact is None or library.owner.get(fact.id) not in food_plants(library, setting.species) or fact.id in told:
+            continue
+        figure = composer.fact(fact, fact.preferred)[0]
+        span = _span(composer, figure)
+        if isinstance(figure, Figure) and span is not None:
+            key = f"{fact.id}.{span[0].year}.{setting.profile.name}"
+            said = _say(composer, f"{task.what}, {figure.shown}", figure)
+            yield Event(key, task.what, *span, said, (figure.claim,)), Para((Text(f"{task.what}: "), figure))
 
 
 def _years(composer: Composer) -> tuple[int, ...]:

@@ -11,7 +11,7 @@ from handouts.compose.kinds import shared
 from handouts.compose.pictures import chart_block
 from handouts.model.document import Blank, Block, Claim, Document, Para, Run, Runs, Slot, Table, Text
 from handouts.model.records import Plan
-from handouts.model.season import Season, Window
+from handouts.model.season import Season, Task, Window
 from handouts.model.times import MONTHS
 from handouts.season.sun import DEFINITION, Event, day_length
 
@@ -31,7 +31,7 @@ def build(composer: Composer, plan: Plan) -> Document:
     body: list[Block] = []
     if dated:
         body.append(chart_block(composer, "year-strip", width_mm=width, scale=scale))
-        body.append(_months(composer, season))
+        body.append(_months(composer, season, plan))
     else:
         body.extend((_weeks(composer, plan), _tasks(composer, season, plan)))
     cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
@@ -49,7 +49,7 @@ def build(composer: Composer, plan: Plan) -> Document:
     )
 
 
-def _months(composer: Composer, season: Season) -> Slot:
+def _months(composer: Composer, season: Season, plan: Plan) -> Slot:
     """The real table under the strip: months as columns, so that it can be read aloud."""
     library, profile = composer.library, composer.setting.profile
     order = list(range(1, 13)) if (profile.latitude or 0) >= 0 else [*range(7, 13), *range(1, 7)]
@@ -66,7 +66,8 @@ def _months(composer: Composer, season: Season) -> Slot:
         if any(marks):
             rows.append(((Text(word.capitalize()),), *((Text(mark),) for mark in marks)))
     tasks = [window for window in season.windows if window.known and _row(composer, window) == "gardener"]
-    work = [_due(composer, tasks, season.year, month) for month in order]
+    planting = [task for task in season.tasks if composer.library.owner.get(task.inputs[0]) in plan.subjects]
+    work = [_due(composer, tasks, planting, season.year, month) for month in order]
     rows.append(((Text(library.say("gardener")),), *((Text(text),) for text in work)))
     blocks: list[Block] = []
     head = (library.say("month"), *(MONTHS[month - 1][:3] for month in order))
@@ -133,10 +134,15 @@ def _overlap(composer: Composer, windows: list[Window], year: int, month: int) -
     return "; ".join(dict.fromkeys(words[window.id].short for window in met))
 
 
-def _due(composer: Composer, windows: list[Window], year: int, month: int) -> str:
+def _due(composer: Composer, windows: list[Window], planting: list[Task], year: int, month: int) -> str:
+    """Say what falls into a month: the windows by their best day, then sowing and planting by their middle."""
     words = composer.library.all_words().windows
-    due = [w for w in windows if w.mid and (w.mid.year, w.mid.month) == (year, month)]
-    return "; ".join(dict.fromkeys(words[window.id].short for window in due))
+    due = [words[w.id].short for w in windows if w.mid and (w.mid.year, w.mid.month) == (year, month)]
+    for task in planting:
+        middle = task.low + (task.high - task.low) / 2
+        if (middle.year, middle.month) == (year, month):
+            due.append(task.what[:1].lower() + task.what[1:])
+    return "; ".join(dict.fromkeys(due))
 
 
 def _row(composer: Composer, window: Window) -> str:
