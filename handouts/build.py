@@ -31,6 +31,8 @@ DEFAULT_TOPIC = "overwintering-chrysalides"
 DEFAULT_SPECIES = "black-swallowtail"
 # From this month on an event's wall calendar is the next year's.
 POSTER_TURNS = 7
+# How large a poster's strip may be drawn, from full size down.
+STRIP_SIZES = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5)
 
 
 @dataclass(frozen=True)
@@ -124,6 +126,7 @@ class Order:
     system: str = "us"
     paper: str = "letter"
     event: dict[str, Any] | None = None
+    strip: float = 1.0
 
 
 def compose(loaded: Library, order: Order, kind: str) -> Document:
@@ -150,6 +153,7 @@ def _composer(loaded: Library, order: Order) -> Any:
         system="metric" if order.system == "metric" else "us",
         paper=order.paper,
         event=order.event,
+        strip=order.strip,
     )
     return Composer(setting)
 
@@ -187,7 +191,6 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     documents use. `today` is the day those findings are made for.
     """
     from handouts.compose.kinds import FORMATS
-    from handouts.render import render
 
     check_folder(out)
     event = read_record(EventFile, event_path, "event file")
@@ -203,19 +206,19 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     for topic in event.topics:
         species = species_of(loaded, topic, event.species)
         order = Order(topic, species, here, year, event.date, system, paper, event.facts())
-        made: list[Document] = []
+        made: list[Finished] = []
         for kind in [kind for kind in event.documents if kind != "claims"]:
             sheet = (event.poster_paper or ("a3" if paper == "a4" else "tabloid")) if kind == "poster" else paper
-            made.append(compose(loaded, replace(order, paper=sheet), kind))
+            made.append(_finished(loaded, replace(order, paper=sheet), kind, FORMATS[kind], assets))
+        _stop_on_errors(loaded, [one.document for one in made], today)
         if "claims" in event.documents:
-            made.append(claims_sheet(loaded, order, tuple(made)))
-        _stop_on_errors(loaded, made, today)
-        for document in made:
-            for suffix in FORMATS[document.kind]:
-                name = f"{topic}-{document.kind}{suffix}"
-                done = render(document, suffix, assets)
+            sheet_of_claims = claims_sheet(loaded, order, [one.document for one in made])
+            made.append(Finished(sheet_of_claims, _renders(sheet_of_claims, FORMATS["claims"], assets)))
+        for one in made:
+            for suffix, done in one.files.items():
+                name = f"{topic}-{one.document.kind}{suffix}"
                 files[out / name] = done.data
-                listed.append(_listed(document, name, suffix, done.pages))
+                listed.append(_listed(one.document, name, suffix, done.pages))
     manifest = {"event": event.facts(), "place": here.to_json(), "documents": listed}
     files[out / "kit.json"] = _json(manifest)
     ready_folder(out)
@@ -254,6 +257,35 @@ def _stop_on_errors(loaded: Library, documents: Sequence[Document], today: date 
     if found:
         more = f" ({len(found) - 1} more; see `handouts check`)" if len(found) > 1 else ""
         raise Stopped(f"{found[0]}{more}")
+
+
+@dataclass(frozen=True)
+class Finished:
+    """A document and its files by ending."""
+
+    document: Document
+    files: dict[str, Any]
+
+
+def _renders(document: Document, suffixes: Iterable[str], assets: Any) -> dict[str, Any]:
+    from handouts.render import render
+
+    return {suffix: render(document, suffix, assets) for suffix in suffixes}
+
+
+def _finished(loaded: Library, order: Order, kind: str, suffixes: Iterable[str], assets: Any) -> Finished:
+    """Compose and render one document; a poster's strip is drawn smaller, step by step, until it fits its sheet."""
+    from handouts.render.fit import TooLong
+
+    sizes = STRIP_SIZES if kind == "poster" else (1.0,)
+    for size in sizes:
+        document = compose(loaded, replace(order, strip=size), kind)
+        try:
+            return Finished(document, _renders(document, suffixes, assets))
+        except TooLong:
+            if size == sizes[-1]:
+                raise
+    raise AssertionError("there is always one size")
 
 
 def _event_place(event: EventFile, path: Path, where: Folders) -> Known:
@@ -318,7 +350,6 @@ def make(
 ) -> Path:
     """Make one document; the format follows the ending of `out`. Raises BadInput or BadContent."""
     from handouts.compose.kinds import FORMATS, KINDS
-    from handouts.render import render
 
     if kind not in FORMATS:
         raise BadInput(f"there is no kind of document {kind!r}", expected=", ".join(FORMATS))
@@ -342,13 +373,14 @@ def make(
         system=units or known.units or (loaded.club.units if loaded.club else None) or "us",
         paper=paper or ("tabloid" if kind == "poster" else "letter"),
     )
+    assets = _assets(loaded)
     if kind == "claims":
         document = claims_sheet(loaded, order, [compose(loaded, order, other) for other in KINDS])
+        made = Finished(document, _renders(document, [out.suffix], assets))
     else:
-        document = compose(loaded, order, kind)
-    _stop_on_errors(loaded, [document], None)
-    done = render(document, out.suffix, _assets(loaded))
-    write_together({out: done.data})
+        made = _finished(loaded, order, kind, [out.suffix], assets)
+    _stop_on_errors(loaded, [made.document], None)
+    write_together({out: made.files[out.suffix].data})
     return out
 
 

@@ -287,7 +287,10 @@ def _many_seasons(source: Path, target: Path, where: Any, species: tuple[str, ..
         counts = batch.seasons_file(source, target, where, species, year, progress)
     for _, problem in counts.refused[:20]:
         click.echo(f"refused: {problem}", err=True)
-    click.echo(f"{counts.done} places done, {len(counts.refused)} refused", err=True)
+    if len(counts.refused) > 20:
+        click.echo(f"refused: {len(counts.refused) - 20} more, each with its line in {target}", err=True)
+    places = "place" if counts.done == 1 else "places"
+    click.echo(f"{counts.done} {places} done, {len(counts.refused)} refused", err=True)
 
 
 @cli.command()

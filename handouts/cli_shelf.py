@@ -24,11 +24,12 @@ def _day(context: click.Context, option: click.Parameter, text: str | None) -> d
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise BadInput(f"--{option.name} is no day", found=text, expected="YYYY-MM-DD") from None
+        raise BadInput(f"{option.opts[0]} is no day", found=text, expected="YYYY-MM-DD") from None
 
 
-def _day_option(name: str, says: str) -> Callable[..., Any]:
-    return click.option(name, metavar="DATE", callback=_day, help=says)
+def _day_option(*names: str) -> Callable[..., Any]:
+    """An option that takes a day; the last of its words is its help."""
+    return click.option(*names[:-1], metavar="DATE", callback=_day, help=names[-1])
 
 
 def page_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -46,7 +47,7 @@ class _Desk:
     """What a command works with: the records, the place, the words, the reader's units."""
 
     def __init__(
-        self, context: click.Context, place: str | None, units: str | None, year: int, near: Path | None = None
+        self, context: click.Context, place: str | None, units: str | None, year: int | None, near: Path | None = None
     ) -> None:
         from handouts import build
         from handouts.season.profile import Profile
@@ -59,8 +60,9 @@ class _Desk:
         club = self.library.club
         name = place or (club.place if club else None)
         known = build.known_place(name, Path.cwd(), self.where) if name else None
+        self.year = year or build.default_year(self.library)
         if known is not None:
-            profile = build.place_profile(known, self.where, year)
+            profile = build.place_profile(known, self.where, self.year)
         else:
             profile = Profile(None, None, None, None, None, False, {}, {}, ())
         self.system: Any = units or (known.units if known else None) or (club.units if club else None) or "us"
@@ -183,4 +185,79 @@ def outlook(
     else:
         assert formed is not None
         answer = desk.outlook_answer(at.ground, at.species(species), formed, kept, at.system, today, read)
+    at.show(answer, out)
+
+
+@cli.command()
+@click.argument("log", required=False, type=click.Path(path_type=Path))
+@click.option("--unit", type=click.Choice(["F", "C"]), help="The log's unit, where its header does not say it.")
+@click.option("--species", help="The species; the black swallowtail when left out.")
+@click.option("--kept", default="", help="Where the log was kept, in your own words.")
+@_day_option("--from", "first", "Count from this day on.")
+@_day_option("--to", "last", "Count up to this day.")
+@click.option("--plot", type=click.Path(path_type=Path), help="Also write the drawing here (.svg).")
+@page_options
+@common
+@click.pass_context
+def store(
+    context: click.Context,
+    log: Path | None,
+    unit: str | None,
+    species: str | None,
+    kept: str,
+    first: date | None,
+    last: date | None,
+    plot: Path | None,
+    place: str | None,
+    units: str | None,
+    out: Path | None,
+) -> None:
+    """Judge the temperature LOG of a winter store: heat, cold, thaws, swings; without one, print a checklist."""
+    from handouts.files import write_together
+    from handouts.place.table import Unit
+    from handouts.shelf import desk
+    from handouts.shelf import log as logs
+
+    if first is not None and last is not None and first > last:
+        raise BadInput("--from lies after --to", found=f"{first} and {last}")
+    if plot is not None and (log is None or plot.suffix.lower() != ".svg"):
+        raise BadInput("--plot needs a log and a file that ends in .svg", file=plot)
+    # A long log can span many years; the place's own windows are worked out for each.
+    read = logs.read(log, Unit(unit) if unit else None) if log is not None else None
+    year = read.days[-1].day.year if read is not None else date.today().year
+    at = _Desk(context, place, units, year, log.parent if log else None)
+    if read is None:
+        answer = desk.checklist_answer(at.ground, at.species(species), year, at.system)
+    else:
+        answer = desk.store_answer(at.ground, read, at.species(species), kept, at.system, first, last)
+    if plot is not None:
+        write_together({plot: desk.drawing(answer.page).encode()})
+    at.show(answer, out)
+
+
+@cli.command()
+@click.option("--caterpillars", required=True, type=click.IntRange(1, 100_000), help="How many feed at one time.")
+@click.option("--plant", multiple=True, help="A plant id; more than one may be given.")
+@click.option("--per-plant", type=click.FloatRange(0.1, 100), help="Caterpillars to a plant, from your own experience.")
+@click.option("--species", help="The species; the black swallowtail when left out.")
+@click.option("--year", type=click.IntRange(1950, 2100), help="The year of the dates.")
+@page_options
+@common
+@click.pass_context
+def food(
+    context: click.Context,
+    caterpillars: int,
+    plant: tuple[str, ...],
+    per_plant: float | None,
+    species: str | None,
+    year: int | None,
+    place: str | None,
+    units: str | None,
+    out: Path | None,
+) -> None:
+    """Say how many plants some caterpillars need, when to sow them, and when a failed sowing is felt."""
+    from handouts.shelf import desk
+
+    at = _Desk(context, place, units, year)
+    answer = desk.food_answer(at.ground, caterpillars, at.species(species), at.year, at.system, plant, per_plant)
     at.show(answer, out)

@@ -96,7 +96,7 @@ class Desk:
             merged,
             answered=bool(answered),
             score=min(item.score for item in decisions),
-            answer=self._joined(spoken, length),
+            answer=self._joined(decisions, spoken, length),
             parts=parts,
             facts=_union(item.facts for item in spoken),
             claims=tuple(claim for item in spoken for claim in item.claims),
@@ -105,10 +105,13 @@ class Desk:
             reason="" if answered else decisions[0].reason,
         )
 
-    def _joined(self, spoken: list[Spoken], length: Length) -> str:
+    def _joined(self, decisions: tuple[Decision, ...], spoken: list[Spoken], length: Length) -> str:
         """Join the parts' words; a brief reply keeps within its words and leaves the rest to the parts."""
         if length == "standard":
-            return "\n\n".join(f"{number}. {item.text}" for number, item in enumerate(spoken, 1))
+            entries = self.base.library.entries
+            heads = [f"{entries[item.entry].question}\n\n" if item.entry else "" for item in decisions]
+            pairs = zip(heads, spoken, strict=True)
+            return "\n\n".join(f"{number}. {head}{item.text}" for number, (head, item) in enumerate(pairs, 1))
         whole = " ".join(item.text for item in spoken)
         if length == "brief" and len(whole.split()) > BRIEF_WITH_CAUTION:
             hint = self.base.say("other-question")

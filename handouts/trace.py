@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from pathlib import Path
@@ -97,41 +98,51 @@ def uses(name: str, library: Library) -> list[dict[str, Any]]:
 
 def used_by(path: Path, library: Library) -> list[dict[str, Any]]:
     """Return the claims a finished HTML file or a kit.json shows, with their basis. Raises BadInput."""
-    text = read_text(path, HTML_LIMIT, "file")
-    shown: dict[str, str] = {}
     if path.suffix == ".json":
-        try:
-            manifest = json.loads(text)
-            for document in manifest["documents"]:
-                shown.update({claim["id"]: claim["shown"] for claim in document["claims"]})
-        except (ValueError, KeyError, TypeError):
-            raise BadInput("this is no kit manifest", file=path, expected="kit.json") from None
+        listed = _listed(path, None)
     elif path.suffix == ".html":
-        for match in re.finditer(r'data-fact="([^"]+)"[^>]*>([^<]*)<', text):
-            shown.setdefault(match[1], match[2])
+        listed = {}
+        for match in re.finditer(r'data-fact="([^"]+)"[^>]*>([^<]*)<', read_text(path, HTML_LIMIT, "file")):
+            listed.setdefault(html.unescape(match[1]), {"shown": html.unescape(match[2])})
     else:
-        return _from_manifest(path, library)
-    return [_claim(name, words, library) for name, words in shown.items()]
+        beside = path.parent / "kit.json"
+        if not path.is_file():
+            raise BadInput("there is no such file", file=path)
+        if not beside.is_file():
+            raise BadInput(
+                "the figures of this file are listed in no kit.json", file=path, expected="a kit.json beside it"
+            )
+        listed = _listed(beside, path.name)
+    return [_claim(name, claim, library) for name, claim in listed.items()]
 
 
-def _from_manifest(path: Path, library: Library) -> list[dict[str, Any]]:
-    beside = path.parent / "kit.json"
-    if not beside.is_file():
-        raise BadInput("the figures of this file are listed in no kit.json", file=path, expected="a kit.json beside it")
-    manifest = json.loads(read_text(beside, HTML_LIMIT, "manifest"))
-    shown = {
-        claim["id"]: claim["shown"]
-        for document in manifest["documents"]
-        if document["file"] == path.name
-        for claim in document["claims"]
-    }
-    return [_claim(name, words, library) for name, words in shown.items()]
+def _listed(path: Path, name: str | None) -> dict[str, dict[str, Any]]:
+    """Return the claims of a manifest by id: of all its documents, or of the file `name`. Raises BadInput."""
+    try:
+        documents = json.loads(read_text(path, HTML_LIMIT, "manifest"))["documents"]
+        return {
+            claim["id"]: {**claim, "shown": claim["shown"]}
+            for document in documents
+            if name is None or document["file"] == name
+            for claim in document["claims"]
+        }
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise BadInput("this is no kit manifest", file=path, expected="kit.json") from None
 
 
-def _claim(name: str, shown: str, library: Library) -> dict[str, Any]:
+def _claim(name: str, claim: dict[str, Any], library: Library) -> dict[str, Any]:
     fact = library.facts.get(re.split(r"[|~]", name)[0])
+    shown = claim["shown"]
     if fact is None:
-        return {"id": name, "shown": shown, "basis": "worked out for the place", "label": ""}
+        # A window or a place value: what it was worked out from stands in the manifest alone.
+        return {
+            "id": name,
+            "shown": shown,
+            "basis": claim.get("basis") or "worked out for the place",
+            "label": claim.get("label") or "",
+            "references": claim.get("references") or [],
+            "parents": claim.get("parents") or [],
+        }
     return {
         "id": name,
         "shown": shown,

@@ -6,7 +6,7 @@ from handouts.answer.index import CONCEPT, Index
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
 
-STORY, GREETING = 0.5, 0.1
+STORY, GREETING = 0.6, 0.1
 # another part of the text says what "they" and "it" are, not what is asked here
 OTHER_SUBJECT, OTHER_WORD = 0.5, 0.15
 SUBJECT_KINDS = frozenset({"stage", "species", "plant", "substance", "creature", "place"})

@@ -143,11 +143,12 @@ class Speaker:
             if sources:
                 listed = [f"{number}. {line}" for number, line in enumerate(sources, 1)]
                 texts.append("\n".join([self.base.say("sources"), *listed]))
-        claims = [claim for claim in self.composer.claims.values() if not claim.id.startswith("place.")]
+        text = ("\n\n" if self.length == "standard" else " ").join(texts)
+        claims = [claim for claim in self.composer.claims.values() if _plain(claim.shown) in text]
         return Spoken(
-            ("\n\n" if self.length == "standard" else " ").join(texts),
-            tuple(dict.fromkeys(_fact(claim) for claim in claims)),
-            tuple(_claim_json(claim) for claim in self.composer.claims.values()),
+            text,
+            tuple(dict.fromkeys(_fact(claim) for claim in claims if not claim.id.startswith("place."))),
+            tuple(_claim_json(claim) for claim in claims),
             tuple(hazard for hazard, _ in cautions),
             tuple(refer),
         )
@@ -155,7 +156,11 @@ class Speaker:
 
 def _words(runs: Runs, mark: Any = None) -> str:
     """Return runs as plain text with ordinary blanks; `mark` may add words behind a figure."""
-    return "".join(_word(run, mark) for run in runs).replace("\u00a0", " ").replace("\u00ad", "")
+    return _plain("".join(_word(run, mark) for run in runs))
+
+
+def _plain(text: str) -> str:
+    return text.replace("\u00a0", " ").replace("\u00ad", "")
 
 
 def _word(run: Run, mark: Any) -> str:
@@ -173,7 +178,7 @@ def _fact(claim: Claim) -> str:
 def _claim_json(claim: Claim) -> dict[str, Any]:
     return {
         "id": claim.id,
-        "shown": claim.shown.replace("\u00a0", " "),
+        "shown": _plain(claim.shown),
         "value": claim.value,
         "unit": claim.unit,
         "basis": claim.basis,

@@ -29,7 +29,8 @@ _NO_HEAT = r"days?|weeks?|months?|miles?|inch|cm|percent|of|caterp|chrys|eggs?|p
 _BARE = re.compile(
     r"(?:\b(?:highs?|lows?|hits?|drop(?:s|ping)? to|down to|up to|around|near) (?:of |in the |to |at )?"
     rf"(?P<a>-?\d{{1,3}})s?\b(?! ?(?:{_NO_HEAT})))|"
-    r"(?:(?<![\d/.])\b(?P<b>\d{1,3})(?= (?:tonight|overnight|at night|outside|today|in the shade|on (?:the |my |our )?"
+    r"(?:(?<![\d/.])\b(?P<b>\d{1,3})(?= +(?:tonight|overnight|at night|by dawn|by morning|outside|today|"
+    r"in the shade|on (?:the |my |our )?"
     r"(?:porch|balcony|deck|patio))\b))"
 )
 _AMOUNTS = {
@@ -49,6 +50,12 @@ _BY_MONTH = {12: "winter-month", 1: "winter-month", 2: "winter-month", 3: "sprin
 COLD_F, DEEP_F, HOT_F = 55, 20, 88
 
 
+_ONES = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
+_TENS = {"ten": 10, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80}
+_TENS["ninety"] = 90
+_SPELLED = re.compile(rf"\b({'|'.join(_TENS)})(?: ({'|'.join(_ONES)}))?\b")
+
+
 @dataclass(frozen=True)
 class Slots:
     """What was found; `hints` are concepts that the figures stand for, with the offset where each stands."""
@@ -61,8 +68,19 @@ class Slots:
     hints: tuple[tuple[str, int], ...] = field(default=())
 
 
+def figures(text: str) -> str:
+    """Write spelled tens as digits, in as many letters as before: "twenty nine" becomes "29" and blanks."""
+
+    def digits(match: re.Match[str]) -> str:
+        value = _TENS[match[1]] + _ONES.get(match[2] or "", 0)
+        return str(value).ljust(len(match[0]))
+
+    return _SPELLED.sub(digits, text)
+
+
 def find_slots(text: str) -> Slots:
     """Read the figures of a lower-case text. Days that no month has are left out."""
+    text = figures(text)
     hints: list[tuple[str, int]] = []
     dates: list[tuple[int, int]] = []
     for pattern in _DATES:

@@ -203,9 +203,13 @@ def contradiction_unsaid(context: Context) -> Iterator[Finding]:
         if any(value.id in statement.rests_on for statement in fact.says):
             continue
         if not any(compatible(statement, value) for statement in fact.says):
-            yield context.of_fact(
+            # What a club adds is looked at in the club's own file.
+            where = value if context.of_club(value.origin) and not context.of_club(fact.origin) else fact
+            yield context.finding(
                 "contradiction-unsaid",
-                fact,
+                file=where.origin,
+                line=where.line,
+                key=fact.id,
                 found=f"{value.id} states something else",
                 expected="a further statement with `why`, or a `note` that says so",
             )
@@ -230,9 +234,12 @@ def published_against_practice(context: Context) -> Iterator[Finding]:
                 expected="the basis published",
             )
         elif kind in ("memory", "not-known") or (kind == "common-practice" and not fact.note):
-            yield context.of_fact(
+            where = value if context.of_club(value.origin) and not context.of_club(fact.origin) else fact
+            yield context.finding(
                 "unused-reference",
-                fact,
+                file=where.origin,
+                line=where.line,
+                key=fact.id,
                 level="error" if kind != "common-practice" else "warning",
                 found=f"{value.id} states a value, and no statement rests on it",
                 expected="a statement that rests on it",

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from handouts.model.facts import Record, Source
 
+# How much of a reference a sheet of paper shows: all of it, up to the title and place, or names only.
+Brief = Literal["titles", "names"] | None
 _READ = {"whole": "read whole", "abstract": "abstract read", "excerpt": "excerpt read"}
 
 
@@ -18,11 +22,11 @@ def names(people: list[dict[str, str]]) -> str:
     return ", ".join(written[:3]) + (" et al." if len(written) > 3 else "")
 
 
-def citation(source: Source, *, brief: bool = False) -> str:
+def citation(source: Source, *, brief: Brief = None) -> str:
     """Write one reference: authors, year, title, where it stands, how it was read.
 
-    Parts that were not seen are left out; nothing is guessed. `brief`, for sheets of paper, leaves out address and
-    reading; both stand on the claims sheet.
+    Parts that were not seen are left out; nothing is guessed. For sheets of paper `brief` leaves out address and
+    reading ("titles"), or gives authors, year and place only ("names"); all of it stands on the claims sheet.
     """
     record: Record = source.record
     parts: list[str] = []
@@ -30,6 +34,9 @@ def citation(source: Source, *, brief: bool = False) -> str:
     year = (record.issued or "")[:4]
     if people:
         parts.append(f"{people} ({year})." if year else f"{_stop(people)}")
+    if brief == "names" and (people or record.container_title):
+        parts.append(_stop(record.container_title or record.publisher or record.title))
+        return " ".join(parts)
     parts.append(_stop(record.title + (f" ({year})" if year and not people else "")))
     where = record.container_title or ""
     if record.volume:

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from handouts.compose import prose
 from handouts.compose.carriers import classes_named
-from handouts.compose.cite import citation
+from handouts.compose.cite import Brief, citation
 from handouts.compose.phrase import NBSP, Phrase, day_words, part_words, statement_phrase
 from handouts.compose.setting import Setting
 from handouts.errors import BadContent
@@ -279,7 +279,7 @@ class Composer:
             runs = (*runs, Text(": "), *self.fact(fact, fact.preferred))
         return runs
 
-    def sources(self, *, brief: bool = False) -> tuple[Runs, ...]:
+    def sources(self, *, brief: Brief = None) -> tuple[Runs, ...]:
         """Return the numbered source list, each source once in reading order.
 
         Those of phone numbers stand on the claims sheet only; `brief`, for sheets of paper, leaves out how each source

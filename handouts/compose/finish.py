@@ -7,6 +7,7 @@ import json
 from dataclasses import asdict, replace
 from datetime import date
 
+from handouts.compose.cite import Brief
 from handouts.compose.composer import Composer, words_of
 from handouts.model.document import Block, Const, Document, Event, Heading, Items, Para, Run, Runs, Slot, Text
 from handouts.model.records import Plan
@@ -52,7 +53,7 @@ def _ask(composer: Composer, contacts: list[str]) -> Runs:
     return tuple(runs)
 
 
-def tail(composer: Composer, *, statements: bool = True, brief: bool = False) -> tuple[Block, ...]:
+def tail(composer: Composer, *, statements: bool = True, brief: Brief = None) -> tuple[Block, ...]:
     """Return the key of the marks, the source list and the club's statements."""
     library = composer.library
     blocks: list[Block] = []
@@ -100,7 +101,7 @@ def finish(
     events: tuple[Event, ...] = (),
     statements: bool = True,
     with_tail: bool = True,
-    brief: bool = False,
+    brief: Brief = None,
 ) -> Document:
     """Put the parts together, name the edition and measure the reading grade.
 

@@ -17,7 +17,10 @@ SeasonOf = Callable[[str, int], Season]
 
 @dataclass
 class Setting:
-    """The circumstances of a document. `start` is the event's day: windows are the next ones after it."""
+    """The circumstances of a document. `start` is the event's day: windows are the next ones after it.
+
+    `strip` is the share of its full size at which a poster's strip is drawn.
+    """
 
     library: Library
     profile: Profile
@@ -28,6 +31,7 @@ class Setting:
     system: System = "us"
     paper: str = "letter"
     event: dict[str, Any] | None = None
+    strip: float = 1.0
 
     def window(self, name: str, species: str | None = None) -> Window | None:
         """Return the window `name` that comes next (the year's own when no event day is given)."""

@@ -25,6 +25,8 @@ SCALE = 0.5
 DARK = 200
 MOST_POINTS = 4000
 LEAST_BODY, LEAST_LETTERS = 11.9, 7.0
+# Sources, notices, the key and the table of dates may be smaller; they are over half of a handout's letters.
+LEAST_SHARE = 1 / 3
 
 
 def page_count(page: Page) -> Iterator[Trouble]:
@@ -183,13 +185,14 @@ def _inked(page: Page) -> Iterator[tuple[int, Any]]:
 
 
 def letter_size(page: Page) -> Iterator[Trouble]:
-    """A handout's words are mostly of 12 points or more, and nothing is under 7 points."""
+    """A handout's running text is of 12 points or more, sources and notices apart; nothing is under 7 points."""
     sizes = _letter_sizes(page)
     if not sizes:
         return
-    body = max(sizes, key=lambda size: sizes[size])
-    if page.kind == "handout" and body < LEAST_BODY:
-        yield Trouble(f"most words in {body:.1f} pt", "12 pt or more", "Shorten the text.", key="body")
+    share = sum(count for size, count in sizes.items() if size >= LEAST_BODY) / sum(sizes.values())
+    if page.kind == "handout" and share < LEAST_SHARE:
+        found = f"{share:.0%} of the letters at 12 pt or more"
+        yield Trouble(found, f"{LEAST_SHARE:.0%} or more", "Shorten the text.", key="body")
     least = min(sizes)
     if least < LEAST_LETTERS:
         yield Trouble(f"letters of {least:.1f} pt", f"{LEAST_LETTERS:g} pt or more", "Set them larger.", key="small")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, TypeVar
@@ -16,6 +17,7 @@ from handouts.model.records import Accepted, Caution, Club, Entry, Plan, Region,
 from handouts.yamltext import TextMap, read_yaml
 
 PROSE_LIMIT = 60_000
+FOLDERS = (*KINDS, "references", "cautions", "faq", "plans", "regions", "places", "words")
 R = TypeVar("R", bound=Located)
 
 
@@ -49,6 +51,7 @@ def _read_club(library: Library, club: Path) -> None:
 
 
 def _read_tree(library: Library, root: Path, *, of_club: bool) -> None:
+    _stray(library, root)
     for kind in KINDS:
         for path, name in _files(library, root / kind):
             _guard(library, lambda p=path, n=name, k=kind: _read_subject(library, p, n, k, of_club))  # type: ignore[misc]
@@ -73,6 +76,21 @@ def _read_tree(library: Library, root: Path, *, of_club: bool) -> None:
     accepted = root / "accepted.yml"
     if accepted.is_file() and not of_club:
         _guard(library, lambda: setattr(library, "accepted", type_record(Accepted, read_yaml(accepted), accepted)))
+
+
+def _stray(library: Library, root: Path) -> None:
+    """Name folders whose name is nearly that of a known one, and prose without its plan: nobody would read them."""
+    for folder in sorted(path for path in root.iterdir() if path.is_dir() and path.name not in FOLDERS):
+        near = difflib.get_close_matches(folder.name, FOLDERS, n=1, cutoff=0.75)
+        if near and any(folder.glob("*.yml")):
+            library.problems.append(
+                BadContent(f"the folder {folder.name!r} is not read", file=folder, remedy=f"Did you mean {near[0]!r}?")
+            )
+    for prose in sorted((root / "plans").glob("*.md")):
+        if not prose.with_suffix(".yml").is_file():
+            library.problems.append(
+                BadContent("this prose has no plan", file=prose, expected=f"{prose.stem}.yml beside it")
+            )
 
 
 def _files(library: Library, folder: Path) -> Iterator[tuple[Path, str]]:
@@ -112,7 +130,15 @@ def _stamp(data: TextMap, path: Path, **given: Any) -> TextMap:
 
 def _admit(library: Library, record: Any, table: dict[str, Any], what: str, of_club: bool) -> None:
     """Put a record in its table; a club may replace a whole entry only when it says so and why."""
-    if record.id in table and of_club:
+    if record.id in table and not of_club:
+        raise BadContent(
+            f"the {what} {record.id!r} stands twice",
+            file=record.origin,
+            line=record.line,
+            found=f"also {table[record.id].origin}",
+            remedy="Keep one of the files, or give one another name.",
+        )
+    if record.id in table:
         if not getattr(record, "replaces", False):
             raise BadContent(
                 f"the {what} {record.id!r} exists already",
@@ -122,10 +148,26 @@ def _admit(library: Library, record: Any, table: dict[str, Any], what: str, of_c
             )
         if not record.reason:
             raise BadContent(f"a replacing {what} needs its `reason`", file=record.origin, line=record.line)
+        _keeps_classes(table[record.id], record, what)
         library.replaced[record.id] = record.reason
     elif getattr(record, "replaces", False):
         raise BadContent(f"there is no {what} {record.id!r} to replace", file=record.origin, line=record.line)
     table[record.id] = record
+
+
+def _keeps_classes(old: Any, new: Any, what: str) -> None:
+    """Raise BadContent when a replacing record lacks a hazard class that the replaced one names."""
+    key = "carries" if hasattr(old, "carries") else "cautions"
+    before, after = getattr(old, key, []), getattr(new, key, [])
+    missing = [hazard for hazard in before if hazard not in after]
+    if missing:
+        raise BadContent(
+            f"a replacing {what} may not drop a hazard class",
+            file=new.origin,
+            line=new.line,
+            found=f"without {', '.join(missing)}",
+            expected=f"{key}: [{', '.join([*after, *missing])}]",
+        )
 
 
 def _flatten(data: TextMap, owner: str, path: Path) -> TextMap:
@@ -174,21 +216,22 @@ def _read_subject(library: Library, path: Path, name: str, kind: str, of_club: b
     subject = type_record(Subject, data, path)
     old = library.subjects.get(name)
     _admit(library, subject, library.subjects, "subject", of_club)
-    if old is not None:
-        for fact_id in old.facts:
-            library.facts.pop(fact_id, None)
-        missing = [hazard for hazard in old.carries if hazard not in subject.carries]
-        if missing:
+    _own(library, subject.facts, name, old.facts if old is not None else {})
+
+
+def _own(library: Library, facts: dict[str, Fact], owner: str, replaced: dict[str, Fact]) -> None:
+    """Take a record's facts in, in place of those it replaces; no two records may hold one fact."""
+    for name in replaced:
+        library.facts.pop(name, None)
+    for name, fact in facts.items():
+        if name in library.facts:
             raise BadContent(
-                "a replacing subject may not drop a hazard class",
-                file=path,
-                line=1,
-                found=f"without {', '.join(missing)}",
+                f"the fact {name!r} stands twice",
+                file=fact.origin,
+                line=fact.line,
+                found=f"also {library.facts[name].origin}",
+                remedy="Give one of them another name.",
             )
-    _own(library, subject.facts, name)
-
-
-def _own(library: Library, facts: dict[str, Fact], owner: str) -> None:
     library.facts.update(facts)
     library.owner.update(dict.fromkeys(facts, owner))
 
@@ -214,9 +257,10 @@ def _read_simple(library: Library, path: Path, name: str, model: type[R], table:
     record = type_record(model, data, path)
     if of_club and model is Caution and name in table:
         raise BadContent(f"the caution {name!r} exists already; cautions can only be added", file=path, line=1)
-    _admit(library, record, table, path.parent.name.rstrip("s"), of_club)
+    old = table.get(name)
+    _admit(library, record, table, "FAQ entry" if model is Entry else path.parent.name.rstrip("s"), of_club)
     if isinstance(record, Entry):
-        _own(library, record.values, name)
+        _own(library, record.values, name, old.values if isinstance(old, Entry) else {})
 
 
 def _read_plan(library: Library, path: Path, name: str, of_club: bool) -> None:
@@ -225,5 +269,6 @@ def _read_plan(library: Library, path: Path, name: str, of_club: bool) -> None:
     if prose_path.is_file():
         _stamp(data, path, prose=read_text(prose_path, PROSE_LIMIT, "plan's prose"))
     plan = type_record(Plan, data, path)
+    old = library.plans.get(name)
     _admit(library, plan, library.plans, "plan", of_club)
-    _own(library, plan.values, name)
+    _own(library, plan.values, name, old.values if old is not None else {})

@@ -188,7 +188,7 @@ def _first_flight(maker: Maker, near: NearRegion, flight: Flight, start: Start) 
         note += "; only its start is known"
     note += _practice(maker, near, flight) + _broods(maker)
     maker.add(f"{FLIGHT}-1", start.low, None, high, basis, inputs, note, proxy)
-    _add_stages(maker, 1, start.where)
+    _add_stages(maker, "1", start.where)
 
 
 def _lent_length(maker: Maker, near: NearRegion) -> tuple[str, timedelta, Fact] | None:
@@ -295,7 +295,7 @@ def _later_flights(maker: Maker, first: NearRegion, near: NearRegion) -> None:
         if near.region.id != first.region.id:
             note += f"; the first flight is taken from {first.region.name}, which gives no later ones"
         maker.add(f"{FLIGHT}-{number}", low, None, high, source.basis, source.inputs, note, near.region.name)
-        _add_stages(maker, number, source.where)
+        _add_stages(maker, str(number), source.where)
 
 
 def _quickest(maker: Maker) -> timedelta | None:
@@ -304,18 +304,22 @@ def _quickest(maker: Maker) -> timedelta | None:
     return timedelta(days=sum(stage.low for stage in stages if stage)) if all(stages) else None
 
 
-def _add_stages(maker: Maker, number: int, where: str) -> None:
-    """Eggs, caterpillars and chrysalides that follow a flight; leaf-eaters end with the late edge of first freezes."""
-    flight = maker.made[f"{FLIGHT}-{number}"]
+def _add_stages(maker: Maker, which: str, where: str) -> None:
+    """Eggs, caterpillars and chrysalides that follow a flight; leaf-eaters end with the late edge of first freezes.
+
+    `which` is the number of the flight, or "season" for all of them together, an outer bound.
+    """
+    flight = maker.made[f"{FLIGHT}-{which}"]
     assert flight.low is not None
     assert flight.high is not None
     low, high, inputs, proxy = flight.low, flight.high, flight.inputs, flight.proxy
     taken: list[str] = []
     late = maker.freeze("first", 90)
+    of = "an outer bound: the whole season of flight" if which == "season" else f"flight {which}"
     for name, quantity in STAGES:
         stage = maker.days(quantity)
         if stage is None:
-            for missing, _ in STAGES[len(taken) :] if number == 1 else ():
+            for missing, _ in STAGES[len(taken) :] if which == "1" else ():
                 maker.none(f"{missing}-1", f"how long the {name} stage of the {maker.common} lasts is not known")
             return
         inputs = (*inputs, *stage.inputs)
@@ -323,13 +327,13 @@ def _add_stages(maker: Maker, number: int, where: str) -> None:
         taken.append(f"{name} {took(stage)}")
         high = days_after(high, stage.high)
         last = high
-        note = f"flight {number} plus {', '.join(taken)}; {where}"
+        note = f"{of} plus {', '.join(taken)}; {where}"
         if name != "chrysalides" and late is not None and high > late:
             last = late
             note += "; ended by the late edge of the first freezes"
         if last <= low:
             return
-        maker.add(f"{name}-{number}", low, None, last, "derived", inputs, note, proxy)
+        maker.add(f"{name}-{which}", low, None, last, "derived", inputs, note, proxy)
         low = days_after(low, stage.low)
 
 
@@ -359,4 +363,5 @@ def _season(maker: Maker) -> Start | None:
     note = f"{source.note}; the generations are not told apart"
     high = ends[1] + source.widen
     maker.add("flight-season", start.low, None, high, source.basis, source.inputs, note, near.region.name)
+    _add_stages(maker, "season", source.where)
     return start

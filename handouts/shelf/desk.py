@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,11 +11,12 @@ from typing import Any
 from handouts.compose.phrase import System
 from handouts.compose.setting import Setting
 from handouts.errors import BadInput
-from handouts.model.document import Document
-from handouts.shelf import food, show, show_register
+from handouts.model.document import Document, Picture
+from handouts.shelf import food, show, show_food, show_register, show_store, store
+from handouts.shelf.log import Log
 from handouts.shelf.outlook import Ground, outlook
 from handouts.shelf.page import ShelfComposer, claims_json, said
-from handouts.shelf.register import Register
+from handouts.shelf.register import Register, species_names
 from handouts.shelf.status import state_on
 from handouts.shelf.summary import Alike, alike, looker, summarize
 
@@ -41,10 +43,14 @@ def composer(ground: Ground, species: str, year: int, system: System) -> ShelfCo
 
 
 def species_id(ground: Ground, text: str) -> str:
-    """Return the id of a species named by id or any of its names. Raises BadContent with the nearest."""
-    from handouts.shelf.register import species_names
-
-    return species_names(ground.library).get(text.strip().lower()) or ground.library.subject(text.strip()).id
+    """Return the id of a species named by id or any of its names. Raises BadInput with the nearest."""
+    names = species_names(ground.library)
+    found = names.get(" ".join(text.lower().split()))
+    if found is None:
+        near = difflib.get_close_matches(text.lower(), names, n=1, cutoff=0.6)
+        expected = near[0] if near else "a species id or its common name"
+        raise BadInput("the species is not known", found=text, expected=expected)
+    return found
 
 
 def outlook_answer(
@@ -172,4 +178,82 @@ def _beside(ground: Ground, species: str, quantities: Sequence[str]) -> list[dic
     return found
 
 
-__all__ = ["Answer", "food", "outlook_answer", "outlooks_answer", "shelf_answer", "species_id"]
+def store_answer(
+    ground: Ground,
+    log: Log,
+    species: str,
+    kept: str,
+    system: System,
+    first: date | None = None,
+    last: date | None = None,
+) -> Answer:
+    """Return the check of a winter store's log."""
+    check = store.check(ground, log, species, first, last)
+    place = ground.words.kept_as(kept)
+    page = show_store.store_page(composer(ground, species, check.winter.last.year, system), ground, check, place)
+    data = {
+        **check.to_json(),
+        "place": ground.profile.name or "",
+        "kept": place,
+        "says": said(page, "main-message"),
+        "verdicts": said(page, "verdict"),
+        "do_this": said(page, "do-this"),
+        "not_known": said(page, "not-known"),
+        "notes": list(log.notes),
+        "cautions": list(page.cautions),
+        "claims": claims_json(page),
+    }
+    return Answer(page, data)
+
+
+def checklist_answer(ground: Ground, species: str, year: int, system: System) -> Answer:
+    """Return what to look at before any log is kept."""
+    page = show_store.checklist_page(composer(ground, species, year, system))
+    data = {
+        "checklist": {name: said(page, f"checklist-{name}") for name in show_store.CHECKLIST},
+        "not_known": said(page, "not-known"),
+        "cautions": list(page.cautions),
+        "claims": claims_json(page),
+    }
+    return Answer(page, data)
+
+
+def food_answer(
+    ground: Ground,
+    caterpillars: int,
+    species: str,
+    year: int,
+    system: System,
+    plants: Sequence[str] = (),
+    per_plant: float | None = None,
+) -> Answer:
+    """Return the food budget for some caterpillars: a plan for each plant, each enough by itself."""
+    library = ground.library
+    chosen = [library.subject(name) for name in plants] or food.default_plants(ground, species)
+    if not chosen:
+        raise BadInput(
+            f"no plant has a figure for {library.subject(species).names.common} caterpillars",
+            expected="--plant ID with --per-plant NUMBER",
+        )
+    plans = [food.plan(ground, plant, species, caterpillars, year, per_plant) for plant in chosen]
+    page = show_food.food_page(composer(ground, species, year, system), ground, plans)
+    data = {
+        "species": species,
+        "place": ground.profile.name or "",
+        "year": year,
+        "caterpillars": caterpillars,
+        "plants": plans[0].plants,
+        "plans": [plan.to_json() for plan in plans],
+        "not_known": said(page, "not-known"),
+        "cautions": list(page.cautions),
+        "claims": claims_json(page),
+    }
+    return Answer(page, data)
+
+
+def drawing(page: Document) -> str:
+    """Return the drawing of a page as SVG text. Raises BadInput when it has none."""
+    for block in page.blocks:
+        if isinstance(block, Picture):
+            return block.svg
+    raise BadInput("the page has no drawing")

@@ -44,7 +44,10 @@ class LogDay:
 
 @dataclass(frozen=True)
 class Log:
-    """A log that was read: its days in order, what was set aside, and how it was kept."""
+    """A log that was read: its days in order, what was set aside, and how it was kept.
+
+    `form` is "readings" or "lows-and-highs"; `station` says that a weather station kept it, not the club.
+    """
 
     file: Path
     days: tuple[LogDay, ...]
@@ -53,6 +56,7 @@ class Log:
     short: int
     form: str
     notes: tuple[str, ...] = ()
+    station: bool = False
 
     def between(self, first: date, last: date) -> tuple[LogDay, ...]:
         """The days from `first` to `last`, both included."""
@@ -93,7 +97,8 @@ def _daily(text: str, path: Path, unit: Unit | None) -> Log:
     if not days:
         raise BadInput(f"the {_WHAT} holds no day with both a lowest and a highest temperature", file=path)
     short = len(series.days) - len(days)
-    return Log(path, tuple(days), series.rejects, 2 * len(days), short, "lows-and-highs", series.notes)
+    station = series.station is not None
+    return Log(path, tuple(days), series.rejects, 2 * len(days), short, "lows-and-highs", series.notes, station)
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,6 +124,8 @@ class Ground:
         self.season_of = self.seasons(self.profile)
         self.tested = lru_cache(maxsize=64)(self._tested)
         self.stage = lru_cache(maxsize=256)(self._stage)
+        self.kept_as = lru_cache(maxsize=1024)(self.words.kept_as)
+        self.after_winter = lru_cache(maxsize=256)(self._after_winter)
 
     def window(self, species: str, year: int, name: str) -> Window | None:
         """Return a window of the place's season in a season year, known or not."""
@@ -148,6 +150,10 @@ class Ground:
                 if ends is not None and fact is not None:
                     return Stage(fact, statement, *ends, None if owner == species else owner)
         return None
+
+    def _after_winter(self, species: str, year: int, kept: str | None) -> tuple[Window, ...]:
+        """The windows that do not depend on the day it formed: into the cold, two springs, when to stop waiting."""
+        return tuple(_later_windows(self, species, year, kept))
 
     def populations(self, species: str) -> list[tuple[float, Fact]]:
         """The populations whose critical day length was tested, of the species or its stand-in, from south to north."""
@@ -204,7 +210,7 @@ def outlook(ground: Ground, species: str, formed: date, kept_text: str = "") -> 
     """
     ground.library.subject(species)
     year = yearday.season_year(formed, ground.profile.south)
-    kept = ground.words.kept_as(kept_text)
+    kept = ground.kept_as(kept_text)
     words_only = ground.profile.latitude is None and not ground.profile.freezes
     if not ground.winters(species):
         only = (_this_year(ground, species, formed),)
@@ -219,8 +225,8 @@ def outlook(ground: Ground, species: str, formed: date, kept_text: str = "") -> 
     else:
         why = turn.note if turn is not None else ""
         if ground.profile.latitude is None:
-            bound = True
             score = _by_bounds(ground, species, formed, year)
+            bound = score is not None
     windows = tuple(_windows(ground, species, formed, year, kept))
     return Outlook(
         species, formed, kept, kept_text, chance_of(score), score, year, windows,
@@ -292,6 +298,15 @@ def _windows(ground: Ground, species: str, formed: date, year: int, kept: str | 
     hot = ground.stage(species, "pupa.hot-spell")
     if hot is not None:
         made.append(_after(ground, "this-year-in-heat", hot, formed))
+    made.extend(ground.after_winter(species, year, kept))
+    longest = ground.stage(species, "longest-wait")
+    if longest is not None:
+        made.append(_after(ground, "longest-wait", longest, formed))
+    return made
+
+
+def _later_windows(ground: Ground, species: str, year: int, kept: str | None) -> list[Window]:
+    made: list[Window] = []
     cold = ground.window(species, year, "to-cold-by")
     if cold is not None:
         made.append(replace(cold, label=ground.words.label("to-cold")))
@@ -299,11 +314,7 @@ def _windows(ground: Ground, species: str, formed: date, year: int, kept: str | 
         made.append(_spring(ground, species, year + later, kept, name))
         stop = ground.window(species, year + later, "stop-waiting")
         if stop is not None:
-            label = ground.words.label(f"stop-{name}")
-            made.append(replace(stop, id=f"stop-{name}", label=label))
-    longest = ground.stage(species, "longest-wait")
-    if longest is not None:
-        made.append(_after(ground, "longest-wait", longest, formed))
+            made.append(replace(stop, id=f"stop-{name}", label=ground.words.label(f"stop-{name}")))
     return made
 
 

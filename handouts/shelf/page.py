@@ -8,13 +8,14 @@ from datetime import date
 from typing import Any, Literal
 
 from handouts import units
+from handouts.compose.carriers import classes_named
 from handouts.compose.composer import Composer
 from handouts.compose.finish import caution_slot, finish
 from handouts.compose.phrase import NBSP, Phrase, day_words, number, part_words, quantity
-from handouts.compose.prose import plain
+from handouts.compose.prose import plain, smarten
 from handouts.compose.setting import Setting
 from handouts.errors import BadContent
-from handouts.model.document import Block, Claim, Document, Figure, Items, Para, Run, Runs, Slot, Text
+from handouts.model.document import Block, Claim, Const, ConstRole, Document, Figure, Items, Para, Run, Runs, Slot, Text
 from handouts.model.season import Window
 from handouts.shelf.outlook import Stage
 from handouts.shelf.words import ShelfWords
@@ -29,6 +30,7 @@ class ShelfComposer(Composer):
         super().__init__(setting)
         self.words = words
         self.values: dict[str, Made] = {}
+        self.measured = "own-observation"
 
     def resolve(self, name: str) -> Runs:
         """Return the runs of a value of the page, else of a fact, window or place value. Raises BadContent."""
@@ -55,9 +57,12 @@ class ShelfComposer(Composer):
 
     # -- figures ---------------------------------------------------------------------------------------------------
 
-    def own(self, name: str, shown: str, value: object, unit: str | None, detail: str = "", label: str = "") -> Figure:
-        """Return a figure counted or measured by the club; its basis is said once on the page, so it bears no mark."""
-        claim = Claim(name, shown, value, unit, "own-observation", label=label or name, detail=detail)
+    def own(self, name: str, shown: str, value: object, unit: str | None, detail: str = "") -> Figure:
+        """Return a figure counted or measured by the club (or by the station of `measured`).
+
+        Its basis is said once on the page, so it bears no mark.
+        """
+        claim = Claim(name, shown, value, unit, self.measured, label=name, detail=detail)
         return self.figure(claim, marked=False)
 
     def worked(
@@ -86,6 +91,12 @@ class ShelfComposer(Composer):
     def given(self, name: str, shown: str, value: object) -> Figure:
         """Return a figure that the reader typed in."""
         return self.figure(Claim(name, shown, value, None, "given", label=name), marked=False)
+
+    def whole(self, text: str, role: ConstRole = "note") -> Runs:
+        """Return a text with its figures as one declared constant: a message about a file, a reading set aside."""
+        text = smarten(text)
+        self.constants[text] = None
+        return (Const(role, text),)
 
     def stage(self, found: Stage) -> Runs:
         """Return how long a stage takes as a figure; a relative's value is named and marked as such."""
@@ -122,13 +133,23 @@ class ShelfComposer(Composer):
             label=window.label,
             detail=window.note,
         )
-        return (figure,)
+        region = self.region(window)
+        return (figure, Text(f" ({self.words.label('going-by')} {region})")) if region else (figure,)
+
+    def region(self, window: Window | None) -> str:
+        """Return the region whose season a window was taken from, in words; nothing for a relative or for its own."""
+        proxy = window.proxy if window is not None else None
+        relatives = {subject.names.common for subject in self.library.subjects.values() if subject.kind == "species"}
+        return "" if not proxy or set(proxy.split(", ")) & relatives else proxy
 
     # -- the whole page --------------------------------------------------------------------------------------------
 
     def page(self, kind: str, title: str, subtitle: Runs, body: Sequence[Block], cautions: Sequence[str]) -> Document:
         """Return the finished page: cautions that its words ask for, the key, the sources, the edition line."""
-        slot = caution_slot(self, tuple(body), list(cautions), length="short")
+        # a source's title may name what carries a hazard too
+        cited = " ".join(plain(runs) for runs in self.sources(brief=True))
+        asked = [*cautions, *classes_named(self.library, cited)]
+        slot = caution_slot(self, tuple(body), asked, length="short")
         return finish(
             self, kind=kind, topic=kind, title=title, subtitle=subtitle, body=tuple(body), cautions=slot, brief=True
         )

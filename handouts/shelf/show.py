@@ -100,7 +100,7 @@ def values(composer: ShelfComposer, ground: Ground, look: Outlook) -> None:
         stages(composer, ground, look.species, name, quantity)
     subject = composer.library.subject(look.species)
     made["species.name"] = lambda: (Text(subject.names.common),)
-    made["species.relative"] = lambda: (Text(_stand_in(composer, look.species, "critical-day-length")),)
+    made["species.relative"] = lambda: (Text(_tested_on(composer, look)),)
     made["species.summer-relative"] = lambda: (Text(_stand_in(composer, look.species, "pupa")),)
     made["species.opens-relative"] = lambda: (Text(_stand_in(composer, look.species, "warm-to-opening")),)
 
@@ -110,6 +110,13 @@ def stages(composer: ShelfComposer, ground: Ground, species: str, name: str, qua
     found = ground.stage(species, quantity)
     unknown: Runs = (Text(composer.words.label("time-unknown")),)
     composer.values[f"stage.{name}"] = lambda: composer.stage(found) if found is not None else unknown
+
+
+def _tested_on(composer: ShelfComposer, look: Outlook) -> str:
+    """The relatives that the turn was worked out from, else the one that stands in."""
+    if look.turn is not None and look.turn.proxy:
+        return look.turn.proxy
+    return _stand_in(composer, look.species, "critical-day-length")
 
 
 def _stand_in(composer: ShelfComposer, species: str, quantity: str) -> str:
@@ -279,7 +286,7 @@ def _alike(composer: ShelfComposer, alike: Alike) -> Runs:
         return composer.say("own-none")
     detail = f"n = {alike.n}, {alike.period}, {composer.setting.profile.name or 'own register'}"
     for name, count in (("alike", alike.n), ("same-year", alike.same_year), ("waited", alike.waited)):
-        shown = many(count, "chrysalis", "chrysalides") if name == "alike" else f"{count}"
+        shown = many(count, "chrysalis", "chrysalides") if name == "alike" else f"{count} {composer.words.label(name)}"
         composer.values[f"own.{name}"] = _own(composer, f"own.{name}", shown, count, detail)
     reach = many(ALIKE_DAYS, "day", "days")
     composer.values["own.reach"] = _own(composer, "own.reach", reach, ALIKE_DAYS, "the reach of the count")

@@ -67,21 +67,24 @@ def _given_day(composer: ShelfComposer, day: date) -> Run:
 
 def _values(composer: ShelfComposer, ground: Ground, summary: Summary) -> None:
     counts = summary.counts
+    # a count is shown with its word, so that no bare figure stands on the page
+    words = ("opened", "lost", "count-due", "count-waiting", "count-past")
+    opened, lost, due, waiting, past = (composer.words.label(word) for word in words)
     named = {
         "closed": (counts["closed"], ("closed chrysalis", "closed chrysalides")),
         "rows": (counts["rows"], ("chrysalis", "chrysalides")),
-        "opened": (counts["opened"], None),
-        "lost": (counts["lost"], None),
-        "this-year": (counts["due"] + counts["could-be-either"], None),
-        "waiting": (sum(counts[status.value] for status in _WAITING), None),
-        "second": (sum(counts[status.value] for status in _SECOND), None),
+        "opened": (counts["opened"], (opened, opened)),
+        "lost": (counts["lost"], (lost, lost)),
+        "this-year": (counts["due"] + counts["could-be-either"], (due, due)),
+        "waiting": (sum(counts[status.value] for status in _WAITING), (waiting, waiting)),
+        "second": (sum(counts[status.value] for status in _SECOND), (past, past)),
     }
     for name, (count, noun) in named.items():
         composer.values[f"own.{name}"] = _count(composer, f"own.{name}", count, noun)
 
 
-def _count(composer: ShelfComposer, name: str, count: int, noun: tuple[str, str] | None) -> Made:
-    shown = many(count, *noun) if noun else number(count)
+def _count(composer: ShelfComposer, name: str, count: int, noun: tuple[str, str]) -> Made:
+    shown = many(count, *noun)
     return lambda: (composer.own(name, shown, count, "1", "rows of the register"),)
 
 
@@ -102,8 +105,18 @@ def _group(composer: ShelfComposer, ground: Ground, summary: Summary, status: St
     for species in dict.fromkeys(item.row.species for item in found):
         _named(composer, ground, species)
         said[composer.say(_SAYS[status])] = None
-    lines = lines_of(composer, found, status)
-    return composer.slot(status.value, status.value, *(para(runs) for runs in said), items(lines, role="plainlist"))
+    blocks: list[Block] = [*(para(runs) for runs in said), items(lines_of(composer, found, status), role="plainlist")]
+    blocks.extend(_regions(composer, [item.look for item in found]))
+    return composer.slot(status.value, status.value, *blocks)
+
+
+def _regions(composer: ShelfComposer, looks: Iterable[Outlook]) -> list[Block]:
+    """Say from which regions' seasons the days in spring were taken."""
+    named = dict.fromkeys(composer.region(look.window("next-spring")) for look in looks)
+    places = [name for name in named if name]
+    if not places:
+        return []
+    return [para((Text(f"{composer.words.label('spring-by')} {'; '.join(places)}."),), "small")]
 
 
 def _named(composer: ShelfComposer, ground: Ground, species: str) -> None:
@@ -142,8 +155,7 @@ def grouped(
         lines.append((*_head(composer, rows, key), *tail(first[key])))
     rest = sum(len(rows) for rows in list(together.values())[MOST_LINES:])
     if rest:
-        more = composer.own(f"own.more-{len(composer.claims)}", number(rest), rest, "1")
-        lines.append((Text("… "), more, Text(f" {composer.words.label('and-more')}")))
+        lines.append(composer.whole(f"… {rest} {composer.words.label('and-more')}"))
     return lines
 
 
@@ -154,8 +166,7 @@ def _head(composer: ShelfComposer, rows: Sequence[Chrysalis], key: tuple[str, da
     runs: list[Run] = [Text("No."), Text(NBSP)]
     runs.extend(joined([composer.const(name, "name") for name in shown]))
     if len(rows) > MOST_NUMBERS:
-        rest = len(rows) - MOST_NUMBERS
-        runs += [Text(" + "), composer.own(f"own.rest-{rows[0].line}", number(rest), rest, "1")]
+        runs += [Text(" "), *composer.whole(f"+ {len(rows) - MOST_NUMBERS}")]
     species, formed, kept, _ = key
     common = composer.library.subject(species).names.common
     runs.append(Text(f" ({common}, {words.label('formed')} "))
@@ -239,7 +250,7 @@ def _compared(composer: ShelfComposer, ground: Ground, species: str, quantity: s
     for at, statement in enumerate(found.fact.says):
         if statement.span is None or statement.basis.kind == "memory":
             continue
-        name = found.fact.id if at == 0 else f"{found.fact.id}|also-{at}"
+        name = found.fact.id if at == 0 else f"beside-{at}.{found.fact.id}"
         runs = composer.fact(found.fact, statement, name=name)
         conditions = f" ({statement.conditions})" if statement.conditions else ""
         made.append((*runs, Text(conditions)))
@@ -262,7 +273,8 @@ def outlooks_page(
         if rows:
             lines = grouped(composer, rows, lambda look: _windows(composer, look))
             title = words.chances[chance.value]
-            body.append(Slot(chance.value, (items(lines, role="plainlist"),), (Text(title[:1].upper() + title[1:]),)))
+            blocks = (items(lines, role="plainlist"), *_regions(composer, [look for _, look in rows]))
+            body.append(Slot(chance.value, blocks, (Text(title[:1].upper() + title[1:]),)))
     body.append(composer.slot("changes", "changes", items(composer.lines("changes"))))
     body.extend(trouble(composer, register))
     body.append(composer.slot("not-known", "not-known", items(composer.lines("not-known-shelf"))))
@@ -294,13 +306,12 @@ def trouble(composer: ShelfComposer, register: Register) -> list[Block]:
     for level, title in (("error", "unread"), ("warning", "noticed")):
         found = [problem for problem in register.problems if problem.level == level]
         if found:
-            lines = [composer.const(_problem(words.label("line"), problem), "note") for problem in found[:MOST_LINES]]
+            lines = [composer.whole(_problem(words.label("line"), problem)) for problem in found[:MOST_LINES]]
             if len(found) > MOST_LINES:
-                more = f"… {len(found) - MOST_LINES} {words.label('and-more')}"
-                lines.append(composer.const(more, "note"))
+                lines.append(composer.whole(f"… {len(found) - MOST_LINES} {words.label('and-more')}"))
             made.append(composer.slot(title, title, items(lines, role="plainlist")))
     if register.notes:
-        notes = [composer.const(f"{note}.", "note") for note in register.notes]
+        notes = [composer.whole(f"{note}.") for note in register.notes]
         made.append(composer.slot("how-read", "how-read", items(notes, role="plainlist")))
     return made
 

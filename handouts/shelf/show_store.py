@@ -27,13 +27,14 @@ from handouts.shelf.store import Spell, StoreCheck, Thaw, Winter
 MOST_SPELLS = 8
 MOST_WINTERS = 12
 MOST_REJECTS = 10
-_CHECKLIST = ("place", "out", "refrigerator", "log")
+CHECKLIST = ("place", "out", "refrigerator", "log")
 
 
 def store_page(composer: ShelfComposer, ground: Ground, check: StoreCheck, kept: str | None = None) -> Document:
     """Return the page of a check; `kept` is the kind of place, for the advice that fits it."""
     words, library = composer.words, composer.library
     composer.subjects.update(dict.fromkeys([check.species, "winter-store"]))
+    composer.measured = check.basis
     _values(composer, check)
     body: list[Block] = [
         Slot(
@@ -72,7 +73,7 @@ def checklist_page(composer: ShelfComposer, kept: str | None = None) -> Document
             (Text(composer.library.say("main-message")),),
         )
     ]
-    for name in _CHECKLIST:
+    for name in CHECKLIST:
         body.append(composer.slot(f"checklist-{name}", f"checklist-{name}", items(composer.lines(f"checklist-{name}"))))
     body.append(composer.slot("not-known", "not-known", items(composer.lines("not-known-store-list"))))
     title = words.label("store-list-title")
@@ -241,10 +242,8 @@ def _weeks(composer: ShelfComposer, check: StoreCheck) -> Slot:
         runs.append(composer.own(f"log.week-{key}", span, {"low": week.low, "high": week.high}, "[degF]"))
         if week.heat >= 1.0:
             heat = number(round(week.heat if system == "us" else week.heat * 5.0 / 9.0))
-            runs += [
-                Text(f"; {words.label('heat').lower()} "),
-                composer.own(f"log.week-{key}.heat", heat, week.heat, "[degF].d"),
-            ]
+            shown = f"{words.label('heat').lower()}{NBSP}{heat}"
+            runs += [Text("; "), composer.own(f"log.week-{key}.heat", shown, round(week.heat, 1), "[degF].d")]
         lines.append(tuple(runs))
     return composer.slot(
         "weeks", "weeks", para((Text(words.label("weeks-key")),), "small"), items(lines, role="plainlist")
@@ -268,24 +267,32 @@ def _winter_table(composer: ShelfComposer, check: StoreCheck) -> Table:
                         f"{name}.cold", temperature(winter.coldest.low, system), winter.coldest.low, "[degF]", detail
                     ),
                 ),
-                (composer.own(f"{name}.thaws", number(len(winter.thaws)), len(winter.thaws), "1", detail),),
+                (
+                    composer.own(
+                        f"{name}.thaws",
+                        many(len(winter.thaws), words.label("thaw"), words.label("thaws-many")),
+                        len(winter.thaws),
+                        "1",
+                        detail,
+                    ),
+                ),
             )
         )
     head = (words.label("winter"), words.label("heat"), words.label("coldest"), words.label("thaws"))
-    return Table(words.label("winters"), head, tuple(rows), "plain")
+    return Table(words.label("winters-caption"), head, tuple(rows), "plain")
 
 
 def _how(composer: ShelfComposer, check: StoreCheck) -> list[Runs]:
     """How the numbers were made."""
-    keys = ["store-own", "store-middle"]
+    keys = ["store-station" if check.log.station else "store-own", "store-middle"]
     months = "store-counted-south" if composer.setting.profile.south else "store-counted-months"
     keys.append(months if check.how == "months" else f"store-counted-{check.how}")
     if len(check.winters) > 1:
-        keys.append("store-judged")
+        keys.append("store-judged" if check.winter.whole else "store-judged-part")
     keys.append("store-hours" if check.log.form == "readings" else "store-sine")
     keys.append("degree-day")
     lines = [composer.say(key) for key in keys]
-    lines.extend(composer.const(note, "note") for note in check.log.notes)
+    lines.extend(composer.whole(note) for note in check.log.notes)
     return lines
 
 
@@ -294,9 +301,8 @@ def _rejects(composer: ShelfComposer, check: StoreCheck) -> Block:
     lines: list[Runs] = []
     for reject in check.log.rejects[:MOST_REJECTS]:
         line = f" ({words.label('line').lower()} {reject.line})" if reject.line else ""
-        text = f"{full_day(reject.day)}: {reject.value}, {reject.why}{line}."
-        lines.append(composer.const(text, "note"))
+        lines.append(composer.whole(f"{full_day(reject.day)}: {reject.value}, {reject.why}{line}."))
     rest = len(check.log.rejects) - MOST_REJECTS
     if rest > 0:
-        lines.append(composer.const(f"… {rest} {words.label('and-more')}.", "note"))
+        lines.append(composer.whole(f"… {rest} {words.label('and-more')}."))
     return items(lines, role="plainlist")

@@ -29,7 +29,7 @@ THAW_DAYS = 7  # a hard freeze within so many days of a warm spell
 WIDE_SWING = 20.0  # °F; a median day that swings more follows the weather outdoors
 LEAST_DAYS = 7
 WHOLE_LOG = 240  # days; a longer log is cut into winters
-_MIN_WINTER = 30
+WHOLE = 0.75  # the share of a winter's days that makes it whole
 
 
 @dataclass(frozen=True)
@@ -95,11 +95,17 @@ class Winter:
     thaws: tuple[Thaw, ...]
     swing: float
     widest: LogDay
+    span: int
 
     @property
     def n(self) -> int:
         """How many days were counted."""
         return len(self.days)
+
+    @property
+    def whole(self) -> bool:
+        """Whether the log covers most of the winter."""
+        return self.n >= WHOLE * self.span
 
 
 @dataclass(frozen=True)
@@ -123,6 +129,11 @@ class StoreCheck:
         return "move" if "move" in levels else "watch" if "watch" in levels else "good"
 
     @property
+    def basis(self) -> str:
+        """How the log's numbers are known: the club's own records, or worked out from a weather station's."""
+        return "derived" if self.log.station else "own-observation"
+
+    @property
     def share(self) -> float:
         """The heat as a share of the least warmth that the relative needed."""
         return self.winter.heat / self.base.low
@@ -132,6 +143,7 @@ class StoreCheck:
         return {
             "file": str(self.log.file),
             "species": self.species,
+            "basis": self.basis,
             "verdict": self.verdict,
             "findings": [{"level": level, "id": name} for level, name in self.findings],
             "counted": self.how,
@@ -157,6 +169,7 @@ def winter_json(winter: Winter) -> dict[str, Any]:
         "first": winter.first.isoformat(),
         "last": winter.last.isoformat(),
         "n_days": winter.n,
+        "whole": winter.whole,
         "missing_days": winter.missing,
         "heat_F_days": round(winter.heat, 1),
         "warm_days": winter.warm_days,
@@ -220,7 +233,7 @@ def check(ground: Ground, log: Log, species: str, first: date | None = None, las
             found=f"{len(log.days)} days, {log.days[0].day} to {log.days[-1].day}",
             expected=f"at least {LEAST_DAYS} winter days",
         )
-    judged = next((one for one in reversed(winters) if one.n >= _MIN_WINTER), winters[-1])
+    judged = next((one for one in reversed(winters) if one.whole), max(winters, key=lambda one: one.n))
     return StoreCheck(
         log, species, judged, tuple(winters), base, relatives, tuple(_findings(judged, base, relatives)), how, freeze
     )
@@ -317,6 +330,7 @@ def winter_of(log: Log, first: date, last: date, base: float, freeze: float, har
         thaws=tuple(_thaws(spells, days, hard)),
         swing=median(day.high - day.low for day in days),
         widest=max(days, key=lambda day: day.high - day.low),
+        span=(last - first).days + 1,
     )
 
 
@@ -357,7 +371,7 @@ def _findings(winter: Winter, base: Base, relatives: Sequence[Relative]) -> list
     elif share >= LITTLE:
         found.append(("watch", "heat-some"))
     else:
-        found.append(("good", "heat-little"))
+        found.append(("good", "heat-little" if winter.heat >= HEAT_DAY else "heat-none"))
     mildest, hardest = relatives[0].point, relatives[-1].point
     low = winter.coldest.low
     if low <= hardest:

@@ -142,7 +142,7 @@ def own_times(ground: Ground, rows: Iterable[Chrysalis]) -> list[OwnTimes]:
         kind = "summer" if winters == 0 else "winter" if winters == 1 else "second-winter"
         kinds.setdefault((kind, row.species, None), []).append((row.opened, (row.opened - row.formed).days))
         if winters and row.moved is not None and _same_season(row.moved, row.opened, south):
-            kept = ground.words.kept_as(row.kept)
+            kept = ground.kept_as(row.kept)
             key = ("warm-to-opening", row.species, kept)
             kinds.setdefault(key, []).append((row.opened, (row.opened - row.moved).days))
     order = ("summer", "winter", "second-winter", "warm-to-opening")

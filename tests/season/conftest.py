@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from handouts import build
+from handouts.model.library import Library
+from handouts.model.season import Season
+from handouts.paths import content_dir
 from handouts.place import daily, logger
+from handouts.place.known import from_inline, from_mapping
+from handouts.place.profile import profile
 from handouts.season.series import Series
+from handouts.season.windows import season
 
 SERIES = Path(__file__).parent.parent / "data" / "series"
 
@@ -41,3 +49,23 @@ def lincoln() -> Series:
 def jfk() -> Series:
     """JFK airport, 2013, from hourly readings."""
     return logger.read(SERIES / "jfk_2013_hourly.csv.gz")
+
+
+@pytest.fixture(scope="session")
+def library() -> Library:
+    """The shipped content."""
+    return build.library(build.Folders(content_dir()))
+
+
+@pytest.fixture(scope="session")
+def season_at(library: Library) -> Callable[..., Season]:
+    """A function: place as one text, species and year in, the season out; `daily` names one of the real series."""
+
+    def made(place: str, species: str = "black-swallowtail", year: int = 2027, daily: str | None = None) -> Season:
+        known = from_inline(place)
+        if daily is not None:
+            fields = {key: str(value) for key, value in known.model_dump().items() if isinstance(value, str | float)}
+            known = from_mapping({**fields, "daily": str(SERIES / daily)}, SERIES, "test")
+        return season(library, species, profile(known, content_dir(), (year,)), year)
+
+    return made

@@ -48,8 +48,9 @@ def build(composer: Composer, plan: Plan) -> Document:
                 body.append(Para((Text(f"{title} "), run)))
                 key = f"{plan.id}.{at}.{span[0].year}.{setting.profile.name}"
                 events.append(Event(key, title, *span, _say(composer, title, run), (run.claim,)))
-    for event, para in _sowing(composer, {claim for event in events for claim in event.claims}):
-        events.append(event)
+    told = {claim for event in events for claim in event.claims}
+    for entry, para in _sowing(composer, told):
+        events.append(entry)
         body.append(para)
     cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
     care = " ".join(plain(block.runs) for block in (cautions.blocks if cautions else ()) if isinstance(block, Notice))
@@ -63,7 +64,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         subtitle=shared.where(composer),
         body=tuple(body),
         cautions=cautions,
-        brief=True,
+        brief="titles",
         plan=plan,
         events=tuple(events),
     )

@@ -33,6 +33,6 @@ def build(composer: Composer, plan: Plan) -> Document:
         subtitle=subtitle,
         body=tuple(body),
         cautions=cautions,
-        brief=True,
+        brief="titles",
         plan=plan,
     )

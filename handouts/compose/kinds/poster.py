@@ -17,7 +17,8 @@ from handouts.season.sun import DEFINITION, Event, day_length
 
 STAGES = (("flight", "butterflies"), ("caterpillars", "caterpillars"), ("chrysalides", "chrysalides"))
 # Sheet (upright) -> width of the strip between the margins in mm, and how much larger than a handout's its letters are.
-STRIPS = {"tabloid": (241.4, 1.35), "a3": (259.0, 1.35), "letter": (177.9, 1.0), "a4": (172.0, 1.0)}
+SMALL = ("letter", "a4")
+STRIPS = {"tabloid": (241.4, 1.5), "a3": (259.0, 1.6), "letter": (177.9, 1.0), "a4": (172.0, 1.0)}
 
 
 def build(composer: Composer, plan: Plan) -> Document:
@@ -30,7 +31,7 @@ def build(composer: Composer, plan: Plan) -> Document:
     width, scale = STRIPS.get(setting.paper, STRIPS["letter"])
     body: list[Block] = []
     if dated:
-        body.append(chart_block(composer, "year-strip", width_mm=width, scale=scale))
+        body.append(chart_block(composer, "year-strip", width_mm=width, scale=scale * setting.strip))
         body.append(_months(composer, season, plan))
     else:
         body.extend((_weeks(composer, plan), _tasks(composer, season, plan)))
@@ -44,7 +45,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         subtitle=(*year, *shared.where(composer)),
         body=tuple(body),
         cautions=cautions,
-        brief=True,
+        brief="names" if setting.paper in SMALL else "titles",
         plan=plan,
     )
 
@@ -66,9 +67,13 @@ def _months(composer: Composer, season: Season, plan: Plan) -> Slot:
         if any(marks):
             rows.append(((Text(word.capitalize()),), *((Text(mark),) for mark in marks)))
     tasks = [window for window in season.windows if window.known and _row(composer, window) == "gardener"]
-    planting = [task for task in season.tasks if composer.library.owner.get(task.inputs[0]) in plan.subjects]
+    # sowing and planting stand on the poster of a plan that speaks of them
+    named = {task.when.strip("{}") for task in plan.table}
+    planting = [task for task in season.tasks if task.inputs[0] in named]
     work = [_due(composer, tasks, planting, season.year, month) for month in order]
-    rows.append(((Text(library.say("gardener")),), *((Text(text),) for text in work)))
+    # On a small sheet the strip alone says what the gardener does; its words would not fit twelve narrow columns.
+    if composer.setting.paper not in SMALL:
+        rows.append(((Text(library.say("gardener")),), *((Text(text),) for text in work)))
     blocks: list[Block] = []
     head = (library.say("month"), *(MONTHS[month - 1][:3] for month in order))
     blocks.append(Table(library.say("months-caption"), head, tuple(rows), "months"))
