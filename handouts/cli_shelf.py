@@ -91,7 +91,7 @@ class _Desk:
     def show(self, answer: Any, out: Path | None) -> None:
         """Print the page or its data, or write the page to a file."""
         if out is not None:
-            self.write(answer.page, out)
+            self.write(answer.page if out.suffix.lower() == ".txt" else answer.paper or answer.page, out)
         if self.context.obj.get("as_json"):
             _print_json(answer.data)
         elif out is not None:

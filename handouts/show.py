@@ -24,9 +24,9 @@ def place_page(profile: Profile) -> str:
     """Write what is known of a place, how it is known, and what may not be said."""
     lines = [f"Place: {profile.name or 'not named'}"]
     if profile.zone:
-        lines.append(
-            f"Zone: {profile.zone} (2023 map; given). A zone tells the coldest night of an average winter only."
-        )
+        edition = f" ({profile.zone_edition}; given)" if profile.zone_edition else ""
+        said = f"Zone: {profile.zone}{edition}. A zone tells the coldest night of an average winter only."
+        lines += textwrap.wrap(said, WIDTH, subsequent_indent="  ")
     if profile.latitude is not None:
         east = f", longitude {profile.longitude:g}" if profile.longitude is not None else ""
         lines.append(f"Latitude {profile.latitude:g}{east}")
@@ -45,10 +45,15 @@ def place_page(profile: Profile) -> str:
     ):
         field = profile.fields.get(name)
         if field is not None:
-            lines += ["", f"{title}: {_amount(field)}", *_how(field)]
+            lines += ["", *textwrap.wrap(f"{title}: {_amount(field)}", WIDTH, subsequent_indent="  "), *_how(field)]
     if profile.rejects:
         lines += ["", f"Set aside as not plausible ({len(profile.rejects)}):"]
-        lines += [f"  {item.day} {item.value}: {item.why}" for item in profile.rejects[:10]]
+        for item in profile.rejects[:10]:
+            where = f", line {item.line}" if item.line else ""
+            text = f"{item.day:%b} {item.day.day}, {item.day.year}{where}: {item.value}, {item.why}"
+            lines += textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+        if len(profile.rejects) > 10:
+            lines.append(f"  and {len(profile.rejects) - 10} more, in the JSON")
     if profile.not_known:
         lines += ["", "What may not be said, and why:"]
         for item in profile.not_known:

@@ -22,7 +22,7 @@ Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "
 BASE, PER_TOTAL, PER_LEAD, LEAD_MOST = -3.5, 0.28, 4.5, 0.6
 THRESHOLD = 0.45
 # a question that names nothing of this field must be as sure as this
-SURE_ALONE = 0.93
+SURE_ALONE = 0.95
 # totals below NEAR_LEAST are noise and not even offered; two entries that lie this close both fit
 NEAR_LEAST, NEAR_MOST = 3.5, 3
 CLOSE = 0.04
@@ -41,7 +41,8 @@ OURS_EVENTS = frozenset(
 WEAK_PLANTS = frozenset(
     {"garden-crop", "herb", "lettuce-food", "nectar-flower", "native-plant", "tree-host", "host-plant", "citrus"}
 )
-STRONG, WEAK = 1.5, 0.35
+# "worm" and "baby" are said of much else, "caterpillar" less so
+STRONG, WEAK, PLAIN_CATERPILLAR = 1.5, 0.35, 0.8
 WEAK_MOST, STORY_SUBJECT = 0.7, 0.9
 SURE_CONCEPTS = frozenset(
     {"chrysalis", "prepupa", "oe", "horns", "girdle", "bt", "bti", "flea-product", "rash", "sting", "burn"}
@@ -183,6 +184,8 @@ def _sides(understood: Understood, base: Base, weights: list[float]) -> _Sides:
             worth = _worth(hit.concept, base.vocabulary.concepts[hit.concept].kind)
             # moths make cocoons: the word alone does not say that it is ours
             worth = min(worth, WEAK) if hit.concept == "chrysalis" and hit.start in cocoons else worth
+            if hit.concept == "caterpillar" and understood.stems[hit.start] in base.vocabulary.ours:
+                worth = PLAIN_CATERPILLAR
             # a word counts once, not again as each broader thing it is
             key = f"{hit.start}" if worth > WEAK else f"~{hit.concept}"
             ours[key] = max(ours.get(key, 0.0), worth * weight)

@@ -38,6 +38,8 @@ _ASKS = re.compile(
 _CUT = re.compile(
     rf",? (?=(?:and|but|or) (?:also |then |if not,? |if so,? )?(?:{_STARTERS})\b)|, (?=(?:{_STARTERS})\b)", re.I
 )
+# "If I want to raise ten, how many …" is one question
+_CONDITION = re.compile(r"^(?:if|since|because|while|although|though|now that|once|as)\b(?!\s+(?:so|not)\b)", re.I)
 _GREETING = re.compile(
     r"^(?:hi|hello|hey|dear|greetings|thank|thanks|sorry|love your|good (?:morning|evening|afternoon))\b", re.I
 )
@@ -156,6 +158,9 @@ def _clauses(text: str) -> Iterable[tuple[str, bool, bool]]:
         greets = bool(_GREETING.match(sentence)) and not asks
         if not asks:
             yield sentence, False, greets
+            continue
+        if _CONDITION.match(sentence):
+            yield sentence, True, False
             continue
         for part in _CUT.split(sentence):
             if part.strip():

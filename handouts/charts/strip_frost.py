@@ -47,7 +47,7 @@ def draw(
     for side in ("last", "first"):
         if side not in frosts:
             continue
-        early, median, late = _places(year, frosts[side])
+        early, median, late = places(year, frosts[side])
         first, last = (0.0, late) if side == "last" else (early, float(DAYS))
         fade = (late - early) * year.per_day
         whole = Stretch(
@@ -77,8 +77,8 @@ def draw(
     return end
 
 
-def _places(year: Year, days: tuple[date, date, date]) -> tuple[float, float, float]:
-    """The three places in order; the outer ones may lie outside the year."""
+def places(year: Year, days: tuple[date, date, date]) -> tuple[float, float, float]:
+    """The three places of a freeze in the year in order; the outer ones may lie outside the year."""
     early, median, late = sorted(days)
     middle = year.at(median) + 0.5
     return middle - (median - early).days, middle, middle + (late - median).days

@@ -78,15 +78,20 @@ def when_claim(window: Window, species: str, says: str) -> Claim:
     )
 
 
-def task_of(window: Window, year: Year, species: str, words: Words, times: bool = True) -> Task:
-    """Return a dated window ready to draw; without `times` its words alone, with their marks."""
+def task_of(
+    window: Window, year: Year, species: str, words: Words, times: bool = True, size: float = SIZE, most: float = 0.43
+) -> Task:
+    """Return a dated window ready to draw; without `times` its words alone, with their marks.
+
+    Words of `size` are broken into lines that take at most the share `most` of the year's width.
+    """
     assert window.low is not None
     assert window.high is not None
     said = words.windows[window.id]
     stretches = _stretches(window.low, window.high, said.says, year)
     claim = when_claim(window, species, said.says)
-    most = (year.right - year.left) * 0.43
-    lines: list[tuple[Run, ...]] = [(Run(line),) for line in letters.wrap(said.short, SIZE, most)]
+    room = (year.right - year.left) * most
+    lines: list[tuple[Run, ...]] = [(Run(line),) for line in letters.wrap(said.short, size, room)]
     marks = mark_run(words, bases(window))
     if times:
         lines.append((Run(claim.shown, claim), *marks))

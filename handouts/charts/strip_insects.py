@@ -105,7 +105,7 @@ def _winter(season: Season, year: Year, words: Words) -> Bar | None:
         if last <= first:
             last += DAYS
     stretches = year.places(first, last, fade_in, fade_out)
-    return Bar(tuple(stretches), "open", (say(words, "chart-waiting"),), tuple(known))
+    return Bar(tuple(stretches), "open", (say(words, "chart-waiting"), say(words, "chart-winter")), tuple(known))
 
 
 def _places(year: Year, window: Window | None) -> tuple[int, int, int]:
@@ -115,12 +115,12 @@ def _places(year: Year, window: Window | None) -> tuple[int, int, int]:
     return first, year.at(window.high) + 1, (window.high - window.low).days + 1
 
 
-def options(year: Year, bar: Bar) -> list[Option[Writing]]:
+def options(year: Year, bar: Bar, size: float = SIZE) -> list[Option[Writing]]:
     """The ways to write a bar's word: on it, right of it, left of it."""
     own = tuple((max(part.start, part.low), min(part.end, part.high)) for part in bar.stretches)
     found: list[Option[Writing]] = []
     for word in bar.forms:
-        width = label_width(word)
+        width = label_width(word, size)
         rooms = [part.whole for part in bar.stretches if part.whole[1] - part.whole[0] > width + 8.0]
         if rooms:
             places = tuple((left + right - width) / 2.0 for left, right in rooms)
@@ -172,19 +172,25 @@ def _row(
     return y + 2.0
 
 
-def borrowed(canvas: Canvas, year: Year, y: float, season: Season, words: Words) -> float:
-    """Name every region and relative that a window was taken from, with what, and return the drawing's height."""
+def borrowed_words(season: Season, words: Words) -> str:
+    """Name every region and relative that a window was taken from, with what; empty when there is none."""
     sources: dict[str, dict[str, None]] = {}
     for window in season.windows:
         if window.known and window.proxy:
             what = _BORROWED.get(window.id, "insects")
             sources.setdefault(window.proxy, {})[say(words, f"chart-of-{what}")] = None
-    if not sources:
-        return y + 1.0
     said = "; ".join(f"{name} ({', '.join(what)})" for name, what in sources.items())
+    return f"{say(words, 'chart-borrowed')}: {said}" if said else ""
+
+
+def borrowed(canvas: Canvas, year: Year, y: float, season: Season, words: Words, size: float = SIZE) -> float:
+    """Write what was borrowed below the rows, and return the drawing's height."""
+    said = borrowed_words(season, words)
+    if not said:
+        return y + 1.0
     canvas.open("borrowed")
-    for line in letters.wrap(f"{say(words, 'chart-borrowed')}: {said}", SIZE, year.right):
-        y += SIZE + 1.5
-        canvas.text(0.0, y, declared(line, "name"), fill=DARK)
+    for line in letters.wrap(said, size, year.right):
+        y += size + 1.5
+        canvas.text(0.0, y, declared(line, "name"), size=size, fill=DARK)
     canvas.close()
     return y + 4.0

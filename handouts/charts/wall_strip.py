@@ -6,21 +6,19 @@ bar or above it, so that the months share the whole width and names can be twice
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from handouts.charts import letters, wall_frost, wall_light, wall_tasks
 from handouts.charts.axis import DAYS, DayLength, FrostBasis, Frosts, Year, is_south, part_words
 from handouts.charts.bands import band
 from handouts.charts.lanes import Option, pack
-from handouts.charts.strip_insects import Bar, Writing, bars_of, borrowed_words
-from handouts.charts.svg import BLUE, DARK, GRID, PT_PER_MM, Canvas, Chart, declared, label_width
+from handouts.charts.strip_insects import STAGES, Bar, Writing, bars_of, borrowed, options
+from handouts.charts.svg import BLUE, GRID, PT_PER_MM, Canvas, Chart, label_width
 from handouts.charts.wall_sizes import Sizes
 from handouts.charts.words import bases, mark_run, row_name, say
 from handouts.model.records import Words
 from handouts.model.season import Season
 
-STAGES = ("flight", "eggs", "caterpillars", "chrysalides")
 LARGEST, SMALLEST, _STEP = 2.0, 0.8, 0.04
 _MOST_STRETCH = 1.4  # rows further apart than this fall to pieces
 
@@ -116,52 +114,57 @@ class _Wall:
         for stage in STAGES:
             bars, unknown = bars_of(self.season, stage, year, words)
             if bars or unknown:
-                y = self._stage(canvas, y, row_name(words, stage), bars, unknown) + 2.0 * stretch
+                y = self._stage(canvas, y, row_name(words, stage), bars, unknown, stretch) + 2.0 * stretch
         canvas.close()
         self._rule(canvas, y)
         y = wall_tasks.draw(canvas, year, y + gap, self.tasks, self.season, words, sizes, stretch)
         self._rule(canvas, y)
-        return y, self._borrowed(canvas, y + 1.0)
+        return y, borrowed(canvas, year, y, self.season, words, sizes.least) - 2.0
 
     def _rule(self, canvas: Canvas, y: float) -> None:
         canvas.line([(0.0, y), (self.sizes.width, y)], stroke=BLUE, weight=0.9)
 
-    def _stage(self, canvas: Canvas, y: float, name: str, bars: list[Bar], unknown: list[str]) -> float:
+    def _stage(self, canvas: Canvas, y: float, name: str, bars: list[Bar], unknown: list[str], stretch: float) -> float:
         """Draw one stage: its name first, its bars in the same lane where they begin after it, else below."""
         year, words, sizes = self.year, self.words, self.sizes
         kinds = tuple(kind for bar in bars for window in bar.windows for kind in bases(window))
-        taken = sizes.name(canvas, y, name, mark_run(words, kinds))
+        taken = sizes.draw_name(canvas, y, name, mark_run(words, kinds))
         own = [Option(((0.0, taken),), Writing("", (), True))]
-        placed = pack([own, *(_options(year, bar, sizes.word) for bar in bars)], 4.0)[1:]
-        tops = [y]
-        shared = any(lane == 0 for lane, _ in placed)
-        for lane in range(1, max((lane for lane, _ in placed), default=0) + 2):
-            tops.append(tops[-1] + (sizes.lane if lane > 1 else sizes.named if shared else sizes.above))
+        season, bars = _season(bars)
+        things = [_inside_first(options(year, bar, sizes.word)) for bar in bars]
+        if season is not None:  # it frames the generations in it, in their own lane
+            things[0] = [Option(tuple(part.seen for part in season.stretches), things[0][0].what)]
+        placed = pack([own, *things], 4.0)[1:]
+        last = max((lane for lane, _ in placed), default=0)
+        first = y + sizes.named - sizes.bar - 2.5  # in the name's lane bars stand on its line
+        if season is not None:
+            self._frame(canvas, first + placed[0][0] * sizes.lane * stretch, season, bars[0])
         for bar, (lane, option) in zip(bars, placed, strict=True):
-            top = tops[lane] + (sizes.named - sizes.lane if lane == 0 else 0.0)
+            top = first + lane * sizes.lane * stretch
             for part in bar.stretches:
                 band(canvas, part, top, sizes.bar, bar.pattern)
             plate = option.what.inside and bar.pattern != "solid"
             for x in option.what.places:
-                base = top + sizes.bar / 2.0 + 0.34 * sizes.word
+                base = sizes.middle(top, sizes.bar, sizes.word)
                 canvas.text(x, base, option.what.word, size=sizes.word, plate=plate)
-        y = tops[-1]
+        y += sizes.named + last * sizes.lane * stretch
         if unknown:
             said = f"{say(words, 'chart-none')}: {'; '.join(unknown)}"
-            for line in letters.wrap(said, sizes.note, sizes.width):
+            for line in letters.wrap(said, sizes.note, year.right):
                 y += sizes.line
                 canvas.text(0.0, y - 2.0, line, size=sizes.note, italic=True, plate=True)
         return y
 
-    def _borrowed(self, canvas: Canvas, y: float) -> float:
-        said = borrowed_words(self.season, self.words)
-        if said:
-            canvas.open("borrowed")
-            for line in letters.wrap(said, sizes_least(self.sizes), self.sizes.width):
-                y += sizes_least(self.sizes) + 1.5
-                canvas.text(0.0, y, declared(line, "name"), size=sizes_least(self.sizes), fill=DARK)
-            canvas.close()
-        return y + 2.0
+    def _frame(self, canvas: Canvas, top: float, season: Bar, inner: Bar) -> None:
+        """Draw the whole flying season as an open bar, its word in the part that no generation takes."""
+        sizes = self.sizes
+        for part in season.stretches:
+            band(canvas, part, top, sizes.bar, season.pattern)
+        word = season.forms[-1]
+        left, right = inner.stretches[0].seen[1], season.stretches[0].whole[1]
+        if right - left > label_width(word, sizes.word) + 6.0:
+            base = sizes.middle(top, sizes.bar, sizes.word)
+            canvas.text((left + right) / 2.0, base, word, size=sizes.word, anchor="middle", plate=True)
 
     def alt(self) -> str:
         """The description in words, without figures."""
@@ -169,3 +172,21 @@ class _Wall:
             last, first = (part_words(self.frosts[side][1]).replace("\u00a0", " ") for side in ("last", "first"))
             return say(self.words, "chart-year-alt-frost").format(last=last, first=first)
         return say(self.words, "chart-year-alt")
+
+
+def _inside_first(found: list[Option[Writing]]) -> list[Option[Writing]]:
+    """A short word on its bar reads better from afar than a long one beside it."""
+    return sorted(found, key=lambda option: not option.what.inside)
+
+
+def _season(bars: list[Bar]) -> tuple[Bar | None, list[Bar]]:
+    """Take out the bar of the whole season when a single generation bar lies inside it. Returns (season, the others)."""
+    whole = [bar for bar in bars if len(bar.windows) == 1 and bar.windows[0].id.endswith("-season")]
+    others = [bar for bar in bars if bar not in whole]
+    flights = [bar for bar in others if bar.pattern != "open"]
+    if len(whole) != 1 or len(flights) != 1 or len(flights[0].stretches) != 1 or len(whole[0].stretches) != 1:
+        return None, bars
+    (outer,), (inner,) = whole[0].stretches, flights[0].stretches
+    if not (outer.start <= inner.start + 1.0 and inner.end <= outer.end + 1.0):
+        return None, bars
+    return whole[0], [flights[0], *(bar for bar in others if bar is not flights[0])]

@@ -40,6 +40,7 @@ LABELS = {
     "chart-generation-3": "third",
     "chart-generation-4": "fourth",
     "chart-waiting": "waiting through winter",
+    "chart-winter": "waiting",
     "chart-none": "no dates here",
     "chart-borrowed": "Borrowed from",
     "chart-of-insects": "insects",

@@ -23,10 +23,11 @@ from handouts.shelf.summary import Alike, alike, looker, summarize
 
 @dataclass(frozen=True)
 class Answer:
-    """A finished page and the same as plain data."""
+    """A finished page and the same as plain data; `paper` is the page for formats that show its drawing."""
 
     page: Document
     data: dict[str, Any]
+    paper: Document | None = None
 
 
 def composer(ground: Ground, species: str, year: int, system: System) -> ShelfComposer:
@@ -190,7 +191,9 @@ def store_answer(
     """Return the check of a winter store's log."""
     check = store.check(ground, log, species, first, last)
     place = ground.words.kept_as(kept)
-    page = show_store.store_page(composer(ground, species, check.winter.last.year, system), ground, check, place)
+    year = check.winter.last.year
+    page = show_store.store_page(composer(ground, species, year, system), check, place)
+    paper = show_store.store_page(composer(ground, species, year, system), check, place, bars=False)
     data = {
         **check.to_json(),
         "place": ground.profile.name or "",
@@ -203,7 +206,7 @@ def store_answer(
         "cautions": list(page.cautions),
         "claims": claims_json(page),
     }
-    return Answer(page, data)
+    return Answer(page, data, paper)
 
 
 def checklist_answer(ground: Ground, species: str, year: int, system: System) -> Answer:

@@ -147,11 +147,11 @@ class ShelfComposer(Composer):
     def page(self, kind: str, title: str, subtitle: Runs, body: Sequence[Block], cautions: Sequence[str]) -> Document:
         """Return the finished page: cautions that its words ask for, the key, the sources, the edition line."""
         # a source's title may name what carries a hazard too
-        cited = " ".join(plain(runs) for runs in self.sources(brief=True))
+        cited = " ".join(plain(runs) for runs in self.sources(brief="titles"))
         asked = [*cautions, *classes_named(self.library, cited)]
         slot = caution_slot(self, tuple(body), asked, length="short")
         return finish(
-            self, kind=kind, topic=kind, title=title, subtitle=subtitle, body=tuple(body), cautions=slot, brief=True
+            self, kind=kind, topic=kind, title=title, subtitle=subtitle, body=tuple(body), cautions=slot, brief="titles"
         )
 
 

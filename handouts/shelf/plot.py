@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from handouts.charts.svg import BLUE, DARK, GRID, INK, TINT, Canvas, Chart, Run, number, paper_width
+from handouts.charts.svg import BLUE, DARK, GRID, INK, TINT, Canvas, Chart, Label, Run, number, paper_width
 from handouts.charts.words import mark_run
 from handouts.model.document import Claim
 from handouts.model.library import Library
@@ -19,6 +19,7 @@ from handouts.shelf.words import ShelfWords
 WIDTH_MM, HEIGHT_MM = 172.0, 92.0
 _LEAST_WIDTH = 380.0
 _GUTTER, _TOP, _FOOT = 36.0, 16.0, 14.0
+_MARGIN, _LINE = 122.0, 11.0  # points beside the drawing for the names of levels, and from line to line
 _STEPS_F, _STEPS_C = (10.0, 20.0, 40.0), (9.0, 18.0, 36.0)  # lines every so many °F: whole tens of °F, fives of °C
 BAR = 30  # signs in a bar of text
 
@@ -47,6 +48,15 @@ def store_chart(check: StoreCheck, words: ShelfWords, library: Library, system: 
     )
 
 
+@dataclass(frozen=True)
+class _Level:
+    """A line across the drawing: its temperature in °F, its dashes, and its name in lines."""
+
+    value: float
+    dash: str
+    lines: Sequence[Label]
+
+
 class _Plot:
     """One drawing."""
 
@@ -59,7 +69,7 @@ class _Plot:
         self.days = winter.days
         self.first, self.span = winter.first, max(1, (winter.last - winter.first).days + 1)
         self.height = HEIGHT_MM * 72.0 / 25.4
-        self.left, self.right = _GUTTER, canvas.width - 1.0
+        self.left, self.right = _GUTTER, canvas.width - _MARGIN
         self.top, self.bottom = _TOP, self.height - _FOOT
         points = [one.point for one in check.relatives]
         low, high = winter.coldest.low, max(winter.warmest.high, check.base.base)
@@ -114,55 +124,47 @@ class _Plot:
         canvas.close()
 
     def _levels(self) -> None:
-        """The freezing point, the base for heat and the relatives' points, each named at the right."""
-        canvas, check, words = self.canvas, self.check, self.words
-        canvas.open("levels")
-        base = Claim(
-            f"{check.base.base_fact}|store",
-            temperature(check.base.base, self.system),
-            check.base.base,
-            "[degF]",
-            "derived",
-            parents=(check.base.base_fact,),
-            proxy=self._common(check.base.species),
-            label=words.label("plot-base"),
-        )
-        self._level(check.base.base, words.label("plot-base"), base, "5 3", 1.1)
-        point = Claim(
-            "last-freeze.freeze|store",
-            temperature(self.freeze, self.system),
-            self.freeze,
-            "[degF]",
-            "derived",
-            parents=("last-freeze.freeze",),
-            label=words.label("plot-freezing"),
-        )
-        self._level(self.freeze, words.label("plot-freezing"), point, "", 0.9)
+        """The freezing point, the base for heat and the relatives' points, each named beside the drawing."""
+        check, words = self.check, self.words
+        found = [
+            self._level(check.base.base, words.label("plot-base"), check.base.base_fact, check.base.species, "5 3"),
+            self._level(self.freeze, words.label("plot-freezing"), "last-freeze.freeze", None, ""),
+        ]
         if self.cold:
-            for relative in check.relatives:
-                claim = Claim(
-                    f"{relative.fact}|store",
-                    temperature(relative.point, self.system),
-                    relative.point,
-                    "[degF]",
-                    "derived",
-                    parents=(relative.fact,),
-                    proxy=self._common(relative.species),
-                    label=words.label("plot-cold"),
-                )
-                self._level(relative.point, self._common(relative.species), claim, "1 3", 1.1)
-        canvas.close()
+            label = words.label("plot-cold")
+            found += [self._level(one.point, label, one.fact, one.species, "1 3") for one in check.relatives]
+        self.canvas.open("levels")
+        for level in found:
+            y = self.y(level.value)
+            self.canvas.line([(self.left, y), (self.right, y)], stroke=BLUE, weight=1.1, dash=level.dash)
+        self._names(sorted(found, key=lambda level: -level.value))
+        self.canvas.close()
 
-    def _level(self, value: float, label: str, claim: Claim, dash: str, weight: float) -> None:
-        y = self.y(value)
-        self.canvas.line([(self.left, y), (self.right, y)], stroke=BLUE, weight=weight, dash=dash)
-        runs = [Run(f"{label} "), Run(claim.shown, claim), *mark_run(self.labels, (claim.basis,))]
-        if claim.proxy and claim.proxy not in label:
-            runs += [Run(f" ({claim.proxy})")]
-        self.canvas.text(self.left + 4.0, y - 3.0, runs, plate=True)
+    def _level(self, value: float, label: str, fact: str, species: str | None, dash: str) -> _Level:
+        proxy = self.library.subject(species).names.common if species else None
+        shown = temperature(value, self.system)
+        claim = Claim(
+            f"{fact}|store", shown, round(value, 1), "[degF]", "derived", parents=(fact,), proxy=proxy, label=label
+        )
+        lines: list[Label] = [label, [Run(shown, claim), *mark_run(self.labels, (claim.basis,))]]
+        if proxy:
+            lines.insert(1, proxy)
+        return _Level(value, dash, lines)
 
-    def _common(self, species: str) -> str:
-        return self.library.subject(species).names.common
+    def _names(self, levels: Sequence[_Level]) -> None:
+        """Write the levels' names in the right margin, from the top down and never over one another."""
+        lowest = self.bottom
+        places: list[float] = []
+        for level in reversed(levels):
+            tall = len(level.lines) * _LINE
+            top = min(self.y(level.value) - tall / 2.0, lowest - tall)
+            places.insert(0, top)
+            lowest = top - 3.0
+        for level, top in zip(levels, places, strict=True):
+            middle = top + len(level.lines) * _LINE / 2.0
+            self.canvas.line([(self.right, self.y(level.value)), (self.right + 5.0, middle)], stroke=BLUE, weight=0.6)
+            for at, line in enumerate(level.lines):
+                self.canvas.text(self.right + 8.0, top + _LINE * (at + 0.75), line)
 
     def _heat(self) -> None:
         """A row of blocks under the days that add heat."""

@@ -7,7 +7,6 @@ from datetime import date
 
 from handouts.compose.phrase import NBSP, day_words, number
 from handouts.model.document import Block, Document, Picture, Run, Runs, Slot, Styled, Table, Text
-from handouts.shelf.outlook import Ground
 from handouts.shelf.page import (
     ShelfComposer,
     difference,
@@ -30,8 +29,11 @@ MOST_REJECTS = 10
 CHECKLIST = ("place", "out", "refrigerator", "log")
 
 
-def store_page(composer: ShelfComposer, ground: Ground, check: StoreCheck, kept: str | None = None) -> Document:
-    """Return the page of a check; `kept` is the kind of place, for the advice that fits it."""
+def store_page(composer: ShelfComposer, check: StoreCheck, kept: str | None = None, *, bars: bool = True) -> Document:
+    """Return the page of a check; `kept` is the kind of place, for the advice that fits it.
+
+    `bars` draws each week in signs, for plain text, where no drawing can stand.
+    """
     words, library = composer.words, composer.library
     composer.subjects.update(dict.fromkeys([check.species, "winter-store"]))
     composer.measured = check.basis
@@ -52,7 +54,7 @@ def store_page(composer: ShelfComposer, ground: Ground, check: StoreCheck, kept:
     if check.winter.thaws:
         lines = [_thaw(composer, thaw) for thaw in check.winter.thaws[:MOST_SPELLS]]
         body.append(composer.slot("thaws", "thaws", items(lines, role="plainlist")))
-    body.append(_weeks(composer, check))
+    body.append(_weeks(composer, check, bars))
     if len(check.winters) > 1:
         body.append(composer.slot("winters", "winters", _winter_table(composer, check)))
     body.append(composer.slot("numbers", "numbers", items(_how(composer, check))))
@@ -230,24 +232,23 @@ def _thaw(composer: ShelfComposer, thaw: Thaw) -> Runs:
     )
 
 
-def _weeks(composer: ShelfComposer, check: StoreCheck) -> Slot:
-    """The log as bars of text, a line a week."""
+def _weeks(composer: ShelfComposer, check: StoreCheck, bars: bool) -> Slot:
+    """The log a line a week, with its bar of text where that is wanted."""
     words, system = composer.words, composer.setting.system
     lines: list[Runs] = []
     for week in weeks_of(check.winter, check.base.base, check.freeze):
         key = week.first.isoformat()
         span = f"{temperature(week.low, system)} to {temperature(week.high, system)}"
         name = f"{week.first:%b} {week.first.day}".replace(" ", NBSP)
-        runs: list[Run] = [*composer.const(name, "name"), Text(f" {week.bar} ")]
+        runs: list[Run] = [*composer.const(name, "name"), Text(f" {week.bar} " if bars else ": ")]
         runs.append(composer.own(f"log.week-{key}", span, {"low": week.low, "high": week.high}, "[degF]"))
         if week.heat >= 1.0:
             heat = number(round(week.heat if system == "us" else week.heat * 5.0 / 9.0))
             shown = f"{words.label('heat').lower()}{NBSP}{heat}"
             runs += [Text("; "), composer.own(f"log.week-{key}.heat", shown, round(week.heat, 1), "[degF].d")]
         lines.append(tuple(runs))
-    return composer.slot(
-        "weeks", "weeks", para((Text(words.label("weeks-key")),), "small"), items(lines, role="plainlist")
-    )
+    legend = (para((Text(words.label("weeks-key")),), "small"),) if bars else ()
+    return composer.slot("weeks", "weeks", *legend, items(lines, role="plainlist"))
 
 
 def _winter_table(composer: ShelfComposer, check: StoreCheck) -> Table:

@@ -3,7 +3,7 @@
 from itertools import permutations
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from handouts import units
@@ -23,6 +23,7 @@ WRONG_WAYS = (
     ("exactly", "at_most"),
     ("exactly", "about"),
 )
+CALM = settings(max_examples=100, deadline=None)
 amounts = st.floats(min_value=0.5, max_value=5000, allow_nan=False).map(lambda value: float(f"{value:.4g}"))
 
 
@@ -47,6 +48,7 @@ def spans(draw, code=None):
     return span(draw(st.sampled_from(FORMS)), low, low + more, code or draw(st.sampled_from(CODES)))
 
 
+@CALM
 @given(spans())
 def test_a_span_agrees_with_itself(one):
     """What a source states may be said, in every form and unit, and nothing of it is unstated."""
@@ -54,6 +56,7 @@ def test_a_span_agrees_with_itself(one):
     assert span_unstated(one, [one]) is None
 
 
+@CALM
 @given(st.sampled_from(PAIRS), st.data())
 def test_another_unit_never_changes_agreement(pair, data):
     """A published statement turned into another unit of its dimension still agrees, and still says all of it."""
@@ -64,6 +67,7 @@ def test_another_unit_never_changes_agreement(pair, data):
     assert spans_disagree(stated, [said]) is None
 
 
+@CALM
 @given(st.sampled_from(PAIRS), st.data(), st.floats(min_value=1.2, max_value=20))
 def test_another_unit_never_changes_disagreement(pair, data, factor):
     """A statement that stands against its reference does so in every unit of its dimension."""
@@ -74,6 +78,7 @@ def test_another_unit_never_changes_disagreement(pair, data, factor):
     assert spans_disagree(in_unit(wrong, pair[1]), [stated]) is not None
 
 
+@CALM
 @given(amounts, amounts, st.sampled_from(CODES), st.floats(min_value=0.05, max_value=10), st.booleans())
 def test_widening_beyond_the_references_is_always_caught(low, more, code, share, upward):
     """A range that reaches beyond all its references, at either end, disagrees with them."""
@@ -83,6 +88,7 @@ def test_widening_beyond_the_references_is_always_caught(low, more, code, share,
     assert spans_disagree(wide, stated) is not None
 
 
+@CALM
 @given(amounts, amounts, st.sampled_from(CODES))
 def test_one_narrower_than_its_reference_is_let_be_but_named(low, more, code):
     """A range inside what the source states does not disagree; the ends that no source states are named."""
@@ -93,6 +99,7 @@ def test_one_narrower_than_its_reference_is_let_be_but_named(low, more, code):
     assert span_unstated(inside, [stated]) is not None
 
 
+@CALM
 @given(spans(), spans())
 def test_dimensions_never_agree(one, other):
     """A temperature is no difference, a share no count: different dimensions never agree."""
@@ -100,6 +107,7 @@ def test_dimensions_never_agree(one, other):
     assert "stands against" in spans_disagree(one, [other])
 
 
+@CALM
 @given(amounts, st.sampled_from(CODES))
 def test_a_bound_keeps_its_direction(value, code):
     """At least is not at most, one number is neither, and about is not exactly."""
@@ -109,6 +117,7 @@ def test_a_bound_keeps_its_direction(value, code):
     assert spans_disagree(forms["about"], [forms["exactly"]]) is None
 
 
+@CALM
 @given(st.lists(spans(code="d"), min_size=1, max_size=4))
 def test_the_hull_of_some_ranges_may_be_said(stated):
     """A range from the lowest to the highest end of closed references agrees with them where it meets each."""
