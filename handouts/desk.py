@@ -50,8 +50,8 @@ class Desk:
         self.base: Base = load_base(build.library(where))
         self.near = near or Path.cwd()
         self.year = build.default_year(self.base.library)
-        self._season_of = lru_cache(maxsize=256)(self._make_season_of)
-        self._profile = lru_cache(maxsize=1024)(self._make_profile)
+        self._season_of = lru_cache(maxsize=64)(self._make_season_of)
+        self._profile = lru_cache(maxsize=256)(self._make_profile)
         self._say = lru_cache(maxsize=2048)(self._make_spoken)
 
     # -- one question ----------------------------------------------------------------------------------------------

@@ -1,0 +1,1 @@
+"""The shelf: register, outlook, winter store, food."""
