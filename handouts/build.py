@@ -130,12 +130,13 @@ class Order:
 
 
 def compose(loaded: Library, order: Order, kind: str) -> Document:
-    """Compose one document. Raises BadContent or BadInput."""
+    """Compose one document, with its status where the club keeps editions. Raises BadContent or BadInput."""
     from handouts.compose.kinds import KINDS
+    from handouts.editions.approve import stamped
 
     if kind not in KINDS:
         raise BadInput(f"there is no kind of document {kind!r}", expected=", ".join((*KINDS, "claims")))
-    return KINDS[kind](_composer(loaded, order), loaded.plan(order.topic))
+    return stamped(loaded, KINDS[kind](_composer(loaded, order), loaded.plan(order.topic)))
 
 
 def _composer(loaded: Library, order: Order) -> Any:
@@ -161,8 +162,9 @@ def _composer(loaded: Library, order: Order) -> Any:
 def claims_sheet(loaded: Library, order: Order, documents: Sequence[Document]) -> Document:
     """Compose the claims sheet of some documents."""
     from handouts.compose.kinds import claims_sheet as build
+    from handouts.editions.approve import stamped
 
-    return build(_composer(loaded, order), documents, order.topic)
+    return stamped(loaded, build(_composer(loaded, order), documents, order.topic))
 
 
 def species_of(loaded: Library, topic: str, wanted: Iterable[str] = ()) -> str:
@@ -191,6 +193,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     documents use. `today` is the day those findings are made for.
     """
     from handouts.compose.kinds import FORMATS
+    from handouts.editions.approve import ground_of, kit_records
 
     check_folder(out)
     event = read_record(EventFile, event_path, "event file")
@@ -203,6 +206,8 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     assets = _assets(loaded)
     files: dict[Path, bytes] = {}
     listed: list[dict[str, Any]] = []
+    given: list[Any] = []
+    source = (place, Path.cwd()) if place else (event.place, event_path.parent)
     for topic in event.topics:
         species = species_of(loaded, topic, event.species)
         order = Order(topic, species, here, year, event.date, system, paper, event.facts())
@@ -214,6 +219,8 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
         if "claims" in event.documents:
             sheet_of_claims = claims_sheet(loaded, order, [one.document for one in made])
             made.append(Finished(sheet_of_claims, _renders(sheet_of_claims, FORMATS["claims"], assets)))
+        ground = ground_of(known, source, where.club, species, year, event.date, system)
+        given.extend((one.document, ground) for one in made)
         for one in made:
             for suffix, done in one.files.items():
                 name = f"{topic}-{one.document.kind}{suffix}"
@@ -221,6 +228,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
                 listed.append(_listed(one.document, name, suffix, done.pages))
     manifest = {"event": event.facts(), "place": here.to_json(), "documents": listed}
     files[out / "kit.json"] = _json(manifest)
+    files.update(kit_records(loaded, event, given))
     ready_folder(out)
     write_together(files)
     return Made(tuple(files), manifest, tuple(_old_files(out, files)))
@@ -311,6 +319,7 @@ def _listed(document: Document, name: str, suffix: str, pages: int | None) -> di
         "pages": pages,
         "title": document.title,
         "edition": document.edition,
+        "status": document.extra.get("status"),
         "reading_grade": document.reading_grade,
         "cautions": list(document.cautions),
         "constants": list(document.constants),

@@ -353,4 +353,5 @@ def main() -> None:
         sys.exit(DONE)
 
 
+import handouts.cli_editions  # noqa: E402  (adds editions, approve, withdraw, enter, recall, report)
 import handouts.cli_shelf  # noqa: E402, F401  (adds shelf, outlook, store, food)

@@ -58,6 +58,10 @@ class Desk:
 
     def reply(self, text: str, place: str | None, length: Length, day: date | None) -> Reply:
         """Answer one text. Raises BadInput for a place that cannot be read; never for the text itself."""
+        if place is not None:
+            self._profile(
+                place, day.year if day is not None else self.year
+            )  # a wrong place is refused, whatever is asked
         understood, decisions = decide(text, self.base)
         there = place or self._place_in(understood)
         spoken = [self._spoken(decision, understood, there, length, day) for decision in decisions]

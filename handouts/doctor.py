@@ -25,6 +25,7 @@ LIBRARIES = (
     ("weasyprint", "PDF"),
     ("fonttools", "PDF"),
     ("icalendar", "calendars"),
+    ("segno", "the code that leads to a club's corrections"),
     ("pypdfium2", "inspecting PDF"),
     ("pikepdf", "inspecting PDF"),
 )

@@ -56,8 +56,8 @@ def place_page(profile: Profile) -> str:
             lines.append(f"  and {len(profile.rejects) - 10} more, in the JSON")
     if profile.not_known:
         lines += ["", "What may not be said, and why:"]
-        for item in profile.not_known:
-            lines += textwrap.wrap(f"{item.what}: {item.why}", WIDTH, initial_indent="  - ", subsequent_indent="    ")
+        for gap in profile.not_known:
+            lines += textwrap.wrap(f"{gap.what}: {gap.why}", WIDTH, initial_indent="  - ", subsequent_indent="    ")
     for note in profile.notes:
         lines += textwrap.wrap(note, WIDTH, initial_indent="Note: ", subsequent_indent="  ")
     return "\n".join(lines)

@@ -19,6 +19,7 @@ MAY = {
     "render": BASE | {"model"},
     "inspect": BASE | {"model"},
     "check": BASE | {"model", "compose", "inspect"},
+    "shelf": BASE | {"model", "compose", "place", "season", "charts", "load", "render", "build", "answer", "show"},
     "answer": BASE | {"model", "compose", "place", "season"},
 }
 

@@ -7,14 +7,34 @@ import pytest
 
 from handouts import units
 
-# How the kept library (pint) names our UCUM codes; degree-days are a temperature difference times a day.
+# How the kept library (pint) names our UCUM codes; degree-days are a difference times a day.
 PINT = {
-    "s": "second", "min": "minute", "h": "hour", "d": "day", "wk": "week", "mm": "millimeter", "cm": "centimeter",
-    "m": "meter", "km": "kilometer", "[in_i]": "inch", "[ft_i]": "foot", "[mi_i]": "mile", "mg": "milligram", "g": "gram",
-    "kg": "kilogram", "mL": "milliliter", "L": "liter", "[gal_us]": "gallon", "Cel": "degC", "[degF]": "degF",
-    "Cel{diff}": "delta_degC", "[degF]{diff}": "delta_degF", "Cel.d": "delta_degC * day", "[degF].d": "delta_degF * day",
+    "s": "second",
+    "min": "minute",
+    "h": "hour",
+    "d": "day",
+    "wk": "week",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "m": "meter",
+    "km": "kilometer",
+    "[in_i]": "inch",
+    "[ft_i]": "foot",
+    "[mi_i]": "mile",
+    "mg": "milligram",
+    "g": "gram",
+    "kg": "kilogram",
+    "mL": "milliliter",
+    "L": "liter",
+    "[gal_us]": "gallon",
+    "Cel": "degC",
+    "[degF]": "degF",
+    "Cel{diff}": "delta_degC",
+    "[degF]{diff}": "delta_degF",
+    "Cel.d": "delta_degC * day",
+    "[degF].d": "delta_degF * day",
     "a": "julian_year",
-}  # fmt: skip
+}
 registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 

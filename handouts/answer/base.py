@@ -9,11 +9,12 @@ from handouts.answer.guard import Guard, load_guards
 from handouts.answer.index import Index, build_index
 from handouts.answer.rank import Ranker, build_ranker
 from handouts.answer.topics import Topic, load_topics
+from handouts.answer.typed import mapping
 from handouts.answer.vocabulary import Vocabulary, load_vocabulary
 from handouts.errors import BadContent
 from handouts.model.library import Library
 from handouts.model.records import Entry
-from handouts.yamltext import TextMap, read_yaml
+from handouts.yamltext import read_yaml
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,5 @@ def own_topic(name: str, entry: Entry, vocabulary: Vocabulary) -> Topic:
 
 def _replies(folder: Path) -> dict[str, str]:
     path = folder / "replies.yml"
-    table = read_yaml(path).get("replies")
-    if not isinstance(table, TextMap):
-        raise BadContent("the replies file holds no replies", file=path, line=1)
+    table = mapping(read_yaml(path).get("replies"), path, 1, "`replies`")
     return {name: str(text) for name, text in table.items()}

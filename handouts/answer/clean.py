@@ -47,18 +47,18 @@ def other_language(text: str, vocabulary: Vocabulary) -> Language | None:
     words = re.findall(r"[^\W\d_]+", text.lower())
     if len(words) < 2:
         return None
-    english = sum(word in vocabulary.stop or vocabulary.speller.known(word) for word in words)
-    best: tuple[int, str] = (0, "")
+    best: tuple[int, int, str] = (0, 0, "")
     for name, record in vocabulary.languages.items():
         small = frozenset(record.words.split())
         only = sum(word in small and word not in vocabulary.stop for word in words)
         shared = sum(word in small for word in words)
+        english = sum(word not in small and vocabulary.speller.known(word) for word in words)
         if only >= _ENOUGH and shared >= _SHARE * len(words):
-            best = max(best, (shared, name))
-    if not best[1] or (english > len(words) - best[0] + len(words) // 5 and english > best[0]):
+            best = max(best, (shared, -english, name))
+    if best[0] <= -best[1]:
         return None
-    record = vocabulary.languages[best[1]]
-    return Language(best[1], record.name, record.says)
+    record = vocabulary.languages[best[2]]
+    return Language(best[2], record.name, record.says)
 
 
 def has_words(text: str) -> bool:

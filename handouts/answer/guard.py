@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Literal
 
 from handouts.answer.topics import Line, check_names, parse_line, spread
+from handouts.answer.typed import mapping, typed
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
 from handouts.errors import BadContent
-from handouts.load.records import type_record
 from handouts.model.facts import Id
 from handouts.model.located import Located
-from handouts.yamltext import TextMap, read_yaml
+from handouts.yamltext import read_yaml
 
 # a concept counts for a guard even where the story only mentions it, but not where it is denied
 ENOUGH = 0.55
@@ -55,14 +55,10 @@ class Verdict:
 
 def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
     """Read the guards. Raises BadContent for unknown concepts and for a referral without words or contacts."""
-    table = read_yaml(path).get("guards")
-    if not isinstance(table, TextMap):
-        raise BadContent("the guards file holds no guards", file=path, line=1)
+    table = mapping(read_yaml(path).get("guards"), path, 1, "`guards`")
     guards: list[Guard] = []
     for name, value in table.items():
-        if not isinstance(value, TextMap):
-            raise BadContent("a guard must be a mapping", file=path, line=table.lines[name], found=name)
-        record = type_record(GuardRecord, value, path)
+        record = typed(GuardRecord, mapping(value, path, table.lines[name], name), path)
         if record.does == "refer" and not (record.says and record.contacts):
             raise BadContent("a referral needs `says` and `contacts`", file=path, line=table.lines[name], found=name)
         if record.does != "refer" and not record.entries:

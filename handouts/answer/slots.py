@@ -21,7 +21,7 @@ _SLASHED = re.compile(r"(?<![\d/.])(?P<m>1[0-2]|0?[1-9])/(?P<d>[0-3]?\d)(?:/(?:2
 _ZONE = re.compile(r"\bzone (?P<zone>1[0-3]|[1-9])\s?(?P<half>[ab])?\b")
 _ZIP = re.compile(r"\bzip(?: code)? (?P<zip>\d{5})\b")
 _DEGREES = re.compile(
-    r"(?P<sign>[-\u2212]|minus |below |negative )?\b(?P<n>\d{1,3})\s?"
+    r"(?P<sign>[-\u2212]|minus |below |negative )?\b(?P<n>\d{1,3})\s*"
     r"(?P<unit>\u00b0\s?[cf]?\b|degrees?(?: ?(?:fahrenheit|celsius|[cf])\b)?|[cf]\b|below\b)"
 )
 # a bare number beside a word of weather or after "high of" is a temperature, taken as Fahrenheit

@@ -11,6 +11,8 @@ from handouts.answer.words import stem
 
 SHORTEST = 4
 SURE_LENGTH, SURE_WEIGHT = 6, 4
+# long words may be misspelt twice over and still sound nearly the same
+LONG = 8
 # how far the letters may lie apart, by length; a word that sounds the same may differ by one more
 _FAR = {4: 1, 5: 1, 6: 2, 7: 2}
 _SOUNDS = tuple(
@@ -119,8 +121,10 @@ class Speller:
         best: tuple[float, str] | None = None
         for candidate in self._near(word, key):
             apart = distance(word, candidate, most + 1)
-            same = sound(candidate) == key
-            if apart > most + (1 if same and len(key) >= 3 else 0):
+            other = sound(candidate)
+            same = other == key
+            alike = (same and len(key) >= 3) or (len(word) >= LONG and distance(other, key, 1) <= 1)
+            if apart > most + (1 if alike else 0):
                 continue
             rank = apart - (1.2 if same else 0.0) - 0.15 * self.weights[candidate]
             if best is None or (rank, candidate) < best:

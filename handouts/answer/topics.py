@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from handouts.answer.typed import mapping, typed
 from handouts.answer.understand import NEGATED
 from handouts.answer.vocabulary import Vocabulary, listed
 from handouts.errors import BadContent
-from handouts.load.records import type_record
 from handouts.model.located import Located
-from handouts.yamltext import TextMap, read_yaml
+from handouts.yamltext import read_yaml
 
 KIND = "*"
 Group = tuple[str, ...]
@@ -76,9 +76,8 @@ def load_topics(paths: list[Path], vocabulary: Vocabulary) -> dict[str, Topic]:
             continue
         data = read_yaml(path)
         for name, value in data.items():
-            if not isinstance(value, TextMap):
-                raise BadContent("a topic must be a mapping", file=path, line=data.lines[name], found=name)
-            topics[name] = _topic(name, type_record(TopicRecord, value, path), vocabulary, path, data.lines[name])
+            record = typed(TopicRecord, mapping(value, path, data.lines[name], name), path)
+            topics[name] = _topic(name, record, vocabulary, path, data.lines[name])
     return topics
 
 

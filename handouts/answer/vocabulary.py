@@ -6,17 +6,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
 
 from pydantic import Field
 
 from handouts.answer.spell import Speller, distance, sound
+from handouts.answer.typed import mapping, typed
 from handouts.answer.words import stem, tokens
 from handouts.errors import BadContent
-from handouts.load.records import type_record
 from handouts.model.facts import Id
 from handouts.model.located import Located
-from handouts.yamltext import TextMap, read_yaml
+from handouts.yamltext import read_yaml
 
 GAP = "~"
 EXACT = "="
@@ -244,7 +243,7 @@ def load_vocabulary(folders: Iterable[Path]) -> Vocabulary:
     roots = list(folders)
     base = roots[0]
     path = base / "everyday.yml"
-    everyday = type_record(EverydayRecord, read_yaml(path), path)
+    everyday = typed(EverydayRecord, read_yaml(path), path)
     concepts, terms = _concepts([root / "concepts.yml" for root in roots])
     plain = [
         word for text in (everyday.light, everyday.stop, everyday.negators, everyday.known) for word in text.split()
@@ -287,12 +286,10 @@ def _concepts(paths: list[Path]) -> tuple[dict[str, Concept], list[tuple[str, li
         if not path.is_file():
             continue
         for kind, group in read_yaml(path).items():
-            if not isinstance(group, TextMap):
-                raise BadContent("a kind of concepts must be a mapping", file=path, found=kind)
-            for name, data in group.items():
+            for name, data in mapping(group, path, None, f"the kind {kind!r}").items():
                 if name in records:
-                    raise BadContent(f"the concept {name!r} stands twice", file=path, line=group.lines[name])
-                records[name] = (kind, type_record(ConceptRecord, _mapping(data, path, group.lines[name]), path), path)
+                    raise BadContent(f"the concept {name!r} stands twice", file=path)
+                records[name] = (kind, typed(ConceptRecord, mapping(data, path, None, name), path), path)
     narrower: dict[str, list[str]] = {}
     for name, (_, record, path) in records.items():
         for other in (*listed(record.broader), *listed(record.related)):
@@ -318,16 +315,9 @@ def _concepts(paths: list[Path]) -> tuple[dict[str, Concept], list[tuple[str, li
     return concepts, terms
 
 
-def _mapping(data: Any, path: Path, line: int) -> TextMap:
-    if not isinstance(data, TextMap):
-        raise BadContent("a mapping was expected here", file=path, line=line)
-    return data
-
-
 def _languages(path: Path) -> dict[str, LanguageRecord]:
-    data = read_yaml(path).get("languages")
-    table = _mapping(data, path, 1)
+    table = mapping(read_yaml(path).get("languages"), path, 1, "`languages`")
     return {
-        name: type_record(LanguageRecord, _mapping(value, path, table.lines[name]), path)
+        name: typed(LanguageRecord, mapping(value, path, table.lines[name], name), path)
         for name, value in table.items()
     }

@@ -11,7 +11,7 @@ from handouts.charts.words import mark_run, say
 from handouts.model.records import Words
 from handouts.model.season import Window
 
-PLOT = 42.0
+_PLOT = {2: 34.0, 3: 42.0}  # by the lines of words that stand above the curve
 _CLEAR = 2.0  # between words and curve
 
 
@@ -34,8 +34,9 @@ def draw(
         canvas.close()
         return y + sizes.named
     known = turn if turn is not None and turn.known else None
-    lines = _turn_lines(known, day_length, words, sizes) if known is not None else []
-    curve = Curve(year, day_length, y, y + PLOT * stretch)
+    lines = _turn_lines(year, known, day_length, words, sizes) if known is not None else []
+    plot = _PLOT.get(len(lines), _PLOT[3]) * stretch
+    curve = Curve(year, day_length, y, y + plot)
     while not _clear(curve, year, y, name, lines):  # words above the curve on both sides push it down
         curve = Curve(year, day_length, curve.top + 2.0, curve.bottom + 2.0)
     canvas.line([(year.left, curve.bottom), (year.right, curve.bottom)], stroke=DARK, weight=0.5)
@@ -56,10 +57,14 @@ Line = tuple[Label, float, float]
 """A line of words, its size, its baseline below the row's top."""
 
 
-def _turn_lines(turn: Window, day_length: DayLength, words: Words, sizes: Sizes) -> list[Line]:
-    """The turn's name, and below it from how long to how short a day, each on its own line."""
+def _turn_lines(year: Year, turn: Window, day_length: DayLength, words: Words, sizes: Sizes) -> list[Line]:
+    """The turn's name, and below it from how long to how short a day: on one line where the fall has room, else two."""
+    assert turn.high is not None
     name, lengths = turn_label(turn, day_length, words)
     base = 0.8 * sizes.word
+    room = year.right - year.x(year.at(turn.high) + 1)
+    if label_width(lengths, sizes.note) < room:
+        return [(name, sizes.word, base), (lengths, sizes.note, base + sizes.line)]
     upper, lower = [*lengths[:2]], [Run(lengths[2].text.strip() + " "), *lengths[3:]]
     return [
         (name, sizes.word, base),

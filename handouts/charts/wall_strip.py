@@ -19,7 +19,7 @@ from handouts.charts.words import bases, mark_run, row_name, say
 from handouts.model.records import Words
 from handouts.model.season import Season
 
-LARGEST, SMALLEST, _STEP = 2.0, 0.8, 0.04
+LARGEST, SMALLEST, _STEP = 2.0, 0.72, 0.04
 _MOST_STRETCH = 1.4  # rows further apart than this fall to pieces
 
 

@@ -7,8 +7,10 @@ import json
 from dataclasses import asdict, replace
 from datetime import date
 
+from handouts.compose import prose
 from handouts.compose.cite import Brief
 from handouts.compose.composer import Composer, words_of
+from handouts.compose.corrections import corrections_blocks
 from handouts.model.document import Block, Const, Document, Event, Heading, Items, Para, Run, Runs, Slot, Text
 from handouts.model.records import Plan
 from handouts.reading import grade_of
@@ -16,9 +18,13 @@ from handouts.reading import grade_of
 _LETTERS = "bcdfghjkmnpqrstvwxz"
 
 
-def caution_slot(composer: Composer, body: tuple[Block, ...], full: list[str], *, length: str = "full") -> Slot | None:
+def caution_slot(
+    composer: Composer, body: tuple[Block, ...], full: list[str], *, length: str = "full", brief: Brief = None
+) -> Slot | None:
     """Return the slot with every caution the body asks for: those of `full` whole, the others short."""
-    text = words_of(body)
+    # Titles in the source list name carriers too, and it is put in after the cautions.
+    titles = " ".join(prose.plain(line) for line in composer.sources(brief=brief))
+    text = f"{words_of(body)} {titles}"
     needed = composer.cautions_for(text, full)
     done: dict[str, Block] = {}
     while pending := [name for name in needed if name not in done]:
@@ -53,8 +59,8 @@ def _ask(composer: Composer, contacts: list[str]) -> Runs:
     return tuple(runs)
 
 
-def tail(composer: Composer, *, statements: bool = True, brief: Brief = None) -> tuple[Block, ...]:
-    """Return the key of the marks, the source list and the club's statements."""
+def tail(composer: Composer, *, brief: Brief = None) -> tuple[Block, ...]:
+    """Return the key of the marks and the source list."""
     library = composer.library
     blocks: list[Block] = []
     key = composer.key()
@@ -63,8 +69,6 @@ def tail(composer: Composer, *, statements: bool = True, brief: Brief = None) ->
     sources = composer.sources(brief=brief)
     if sources:
         blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), (Text(library.say("sources")),)))
-    if statements:
-        blocks.extend(Para(runs, "statement") for runs in statement_lines(composer))
     return tuple(blocks)
 
 
@@ -111,7 +115,10 @@ def finish(
     if cautions is not None:
         blocks.append(cautions)
     if with_tail:
-        blocks.extend(tail(composer, statements=statements, brief=brief))
+        blocks.extend(tail(composer, brief=brief))
+    if with_tail and statements:
+        blocks.extend(Para(runs, "statement") for runs in statement_lines(composer))
+    blocks.extend(corrections_blocks(composer, kind))
     claims = tuple(composer.claims.values())
     classes = tuple(block.caution for block in (cautions.blocks if cautions else ()) if hasattr(block, "caution"))
     draft = Document(
@@ -127,6 +134,7 @@ def finish(
         place=composer.setting.profile.name or "",
         paper=composer.setting.paper,
         revised=last_review(composer, plan).isoformat(),
+        extra={"subjects": " ".join(composer.subjects)},
     )
     edition = edition_id(draft)
     line = edition_line(composer, edition, draft.revised)

@@ -19,9 +19,13 @@ def picture_block(composer: Composer, name: str) -> Picture:
 
 
 def chart_block(
-    composer: Composer, name: str, *, width_mm: float = 172, scale: float = 1.0, height_mm: float | None = None
+    composer: Composer, name: str, *, width_mm: float = 172, height_mm: float | None = None, wall: bool = False
 ) -> Picture:
-    """Return the chart `name` drawn from the season of this place; its figures become claims."""
+    """Return the chart `name` drawn from the season of this place; its figures become claims.
+
+    For a `wall` its letters are as large as `width_mm` and `height_mm` allow.
+    """
+    from handouts.charts.wall_strip import wall_strip
     from handouts.charts.year_strip import year_strip
     from handouts.season.sun import day_length
 
@@ -30,17 +34,23 @@ def chart_block(
     setting, library = composer.setting, composer.library
     latitude = setting.profile.latitude
     kinds = {side: field.kind for side in ("last", "first") if (field := setting.profile.freeze_field(side))}
-    chart = year_strip(
-        setting.season_of(setting.species, setting.year),
-        None if latitude is None else lambda day: day_length(latitude, day),
-        setting.freeze_spread(),
-        library.all_words(),
-        width_mm=width_mm,
-        height_mm=height_mm,
-        scale=scale,
-        frost_basis=kinds or "derived",
-        offsets=_offsets(library),
-    )
+    season = setting.season_of(setting.species, setting.year)
+    light = None if latitude is None else lambda day: day_length(latitude, day)
+    frosts, words = setting.freeze_spread(), library.all_words()
+    basis = kinds or "derived"
+    if wall and height_mm is not None:
+        chart = wall_strip(season, light, frosts, words, width_mm=width_mm, height_mm=height_mm, frost_basis=basis)
+    else:
+        chart = year_strip(
+            season,
+            light,
+            frosts,
+            words,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            frost_basis=basis,
+            offsets=_offsets(library),
+        )
     for claim in chart.claims:
         composer.figure(claim)
     return Picture(chart.id, chart.svg, chart.title, chart.alt, (Text(chart.caption),), width_mm, "chart")

@@ -80,9 +80,7 @@ def status_runs(library: Library, found: Edition | None) -> Runs:
 # -- kits are recorded -------------------------------------------------------------------------------------------------
 
 
-def kit_records(
-    library: Library, event: EventFile, made: Iterable[tuple[Document, Ground]]
-) -> dict[Path, bytes]:
+def kit_records(library: Library, event: EventFile, made: Iterable[tuple[Document, Ground]]) -> dict[Path, bytes]:
     """Return the files that record a kit in the club's folder: new drafts, and events added to known editions.
 
     Nothing where the club keeps no editions. Raises BadContent when a record does not fit.
@@ -121,23 +119,24 @@ def _said(blocks: Iterable[Block]) -> tuple[Block, ...]:
 
 
 def ground_of(
-    known: Known, place: Any, base: Path, club: Path | None, *, species: str, year: int, start: date | None, units: str
+    known: Known, named: tuple[Any, Path], club: Path | None, species: str, year: int, start: date | None, units: str
 ) -> Ground:
-    """Return what a document was made for; `place` is the text or mapping the event or the command named.
+    """Return what a document was made for; `named` is the text or mapping by which the event or the command
+    named the place, and the folder it is relative to.
 
     Files are kept relative to the club's folder, so that the folder can move.
     """
-    file = None
+    file, (place, base) = None, named
     if isinstance(place, str) and "=" not in place:
-        named = [base / place]
+        paths = [base / place]
         if club is not None and "/" not in place:
-            named.append(club / "places" / f"{place.removesuffix('.yml')}.yml")
-        file = next((_beside(path, club) for path in named if path.is_file()), None)
+            paths.append(club / "places" / f"{place.removesuffix('.yml')}.yml")
+        file = next((_beside(path, club) for path in paths if path.is_file()), None)
     fields = known.model_dump(mode="json", exclude_none=True, exclude_defaults=True)
     for key, value in fields.items():
         if key in ("normals", "daily"):
-            paths = [_beside(Path(item), club) or str(item) for item in (value if isinstance(value, list) else [value])]
-            fields[key] = paths if isinstance(value, list) else paths[0]
+            held = [_beside(Path(item), club) or str(item) for item in (value if isinstance(value, list) else [value])]
+            fields[key] = held if isinstance(value, list) else held[0]
     return Ground(
         species=species,
         year=year,
@@ -169,7 +168,7 @@ def approve(folder: Path, names: Sequence[str], signed: Approval) -> tuple[list[
             raise BadInput(
                 f"the edition {name} is withdrawn",
                 file=path,
-                found=found.withdrawn.why,
+                found=found.withdrawn.why.rstrip("."),
                 remedy="Make the kit again; a new edition starts as a draft.",
             )
         if found.status == "approved" and found.approved != signed:

@@ -10,16 +10,35 @@ import re
 from collections.abc import Mapping
 
 from handouts import units
+from handouts.compose.phrase import System
 from handouts.editions.current import Today
 from handouts.editions.record import State
 from handouts.errors import BadContent
 from handouts.model.facts import Statement
 
 _NUMBER = re.compile(r"[-\u2212]?\d+(?:,\d{3})*(?:\.\d+)?")
-_SMALL = (
-    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen "
-    "nineteen twenty"
-).split()
+_SMALL = [
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
+]
 _WORD_NUMBERS = {word: str(at) for at, word in enumerate(_SMALL, 1)}
 _ENDS = {"low": 0, "high": 1, "from": 0, "to": 1, "at_least": 0, "at_most": 1}
 
@@ -35,9 +54,10 @@ def says_the_same(state: State, statement: Statement, today: Today, modifier: st
 def _ways(state: State, today: Today, modifier: str) -> set[str]:
     """Every way the tool would say the fact."""
     ways: set[str] = set()
-    for system in ("us", "metric"):
+    systems: tuple[System, ...] = ("us", "metric")
+    for system in systems:
         for form in dict.fromkeys((modifier, "", "bare")):
-            setting = today.setting(system=system)  # type: ignore[arg-type]
+            setting = today.setting(system=system)
             try:
                 for claim in today.fact_claims(state.base, form, setting):
                     shown = claim.shown.removesuffix(f" in {claim.proxy}") if claim.proxy else claim.shown
@@ -86,14 +106,15 @@ def _same_span(state: State, statement: Statement) -> bool:
             f"the fact is not measured in {unit!r}", file=state.origin, line=state.line, expected=f"such as {span.unit}"
         )
     ends = [None if end is None else units.convert(end, span.unit, unit) for end in span.ends]
-    return all(_equal(mine, now, unit) for mine, now in zip(_numbers(state), ends, strict=True))
+    if unit != span.unit:  # what is said in another unit was rounded for it
+        ends = [end if end is None else units.rounded(end, unit) for end in ends]
+    return all(_equal(said, now) for said, now in zip(_numbers(state), ends, strict=True))
 
 
-def _equal(said: float | None, now: float | None, unit: str) -> bool:
-    """Whether a figure agrees with the fact, which may have been rounded when it was said in another unit."""
+def _equal(said: float | None, now: float | None) -> bool:
     if said is None or now is None:
         return said is now
-    return any(abs(said - end) <= 1e-6 * max(1.0, abs(said)) for end in (now, units.rounded(now, unit)))
+    return abs(said - now) <= 1e-6 * max(1.0, abs(said))
 
 
 def _numbers(state: State) -> tuple[float | None, float | None]:
@@ -108,10 +129,16 @@ def _numbers(state: State) -> tuple[float | None, float | None]:
                 ends[_ENDS[key]] = _number(state, text)
             elif key not in ("bound", "unit", "mid"):
                 raise BadContent(
-                    f"the value has a key {key!r}", file=state.origin, line=state.line, expected="low and high, or about"
+                    f"the value has a key {key!r}",
+                    file=state.origin,
+                    line=state.line,
+                    expected="low and high, or about",
                 )
         return ends[0], ends[1]
-    found = [_number(state, text) for text in re.findall(_NUMBER, re.sub(r"(?<=\d)\s*[-\u2013]\s*(?=\d)", " to ", str(value)))]
+    found = [
+        _number(state, text)
+        for text in re.findall(_NUMBER, re.sub(r"(?<=\d)\s*[-\u2013]\s*(?=\d)", " to ", str(value)))
+    ]
     if not 1 <= len(found) <= 2:
         raise BadContent(
             "the value is no number and no range",

@@ -101,9 +101,7 @@ class Today:
         found = list(self.fact_claims(name, modifier, setting, all_of_them="~" in old.id))
         return next((claim for claim in found if claim.digest == old.digest), found[0] if found else None)
 
-    def fact_claims(
-        self, name: str, modifier: str, setting: Setting, *, all_of_them: bool = False
-    ) -> Iterator[Claim]:
+    def fact_claims(self, name: str, modifier: str, setting: Setting, *, all_of_them: bool = False) -> Iterator[Claim]:
         """Yield what is said of a fact: the preferred statement, or all; nothing that is known from memory only."""
         fact = self.library.facts[name]
         for statement in fact.says if all_of_them else fact.says[:1]:
@@ -137,7 +135,6 @@ class Today:
 
     def _place(self, name: str, base: str, old: Stated, ground: Ground) -> Claim | None:
         setting = self.setting(ground)
-        profile = setting.profile
         if name.startswith("place.day-length."):
             return self._day_length(name, base, old, ground)
         if base in ("place.zone", "place.last-freeze", "place.first-freeze"):

@@ -152,7 +152,9 @@ def _of_edition(edition: Edition, today: Today, notes: list[str]) -> list[Change
     for subject, carried in edition.subjects.items():
         if subject in library.subjects:
             had = {*carried, *edition.cautions}
-            changes.extend(_added(today, subject, [name for name in library.subjects[subject].carries if name not in had]))
+            changes.extend(
+                _added(today, subject, [name for name in library.subjects[subject].carries if name not in had])
+            )
     return changes
 
 
@@ -167,8 +169,8 @@ def _alike(one: Change, other: Change) -> bool:
 def _changed(old: Stated, now: Claim | None, *, days: bool) -> Change | None:
     window = old.id.startswith("season.")
     if now is None:
-        why = (WINDOW,) if window else (WITHDRAWN,)
-        return Change(old.id, old.label or old.id, why, _words(old.shown), old.value, old.basis)
+        gone = WINDOW if window else WITHDRAWN
+        return Change(old.id, old.label or old.id, (gone,), _words(old.shown), old.value, old.basis)
     moved = kept(now.value) != kept(old.value) or (now.unit or None) != (old.unit or None)
     if not moved and now.digest == old.digest:
         return None
@@ -184,7 +186,7 @@ def _changed(old: Stated, now: Claim | None, *, days: bool) -> Change | None:
         old.basis,
         now,
         same_words=same_words and not days,
-        days=days and window,
+        days=days and window and _words(now.shown) == _words(old.shown),
     )
 
 
@@ -221,16 +223,16 @@ def _state(entry: Outside, state: State, today: Today, notes: list[str]) -> Chan
     fact = library.facts.get(state.base)
     claims = list(today.fact_claims(state.base, modifier, today.setting())) if fact is not None else []
     if fact is None or not claims:
-        return Change(state.fact, fact.label if fact else state.fact, (WITHDRAWN,), said, kept(state.value), state.basis)
+        return Change(
+            state.fact, fact.label if fact else state.fact, (WITHDRAWN,), said, kept(state.value), state.basis
+        )
     now = claims[0]
     if state.digest is not None:
         moved = state.value is not None and kept(state.value) != kept(now.value)
         if not moved and now.digest == state.digest:
             return None
     elif state.shown is None and state.value is None:
-        notes.append(
-            f"{entry.origin}:{state.line}: {state.fact} was not checked: neither `shown` nor `value` says what was stated"
-        )
+        notes.append(f"{entry.origin}:{state.line}: {state.fact} was not checked: no `shown` and no `value`")
         return None
     else:
         moved = not says_the_same(state, fact.preferred, today, modifier)

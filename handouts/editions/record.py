@@ -67,7 +67,7 @@ class Given(Located):
 
 
 class Ground(Located):
-    """What an edition was made for. `place_file` is relative to the club's folder; `place` are the fields themselves."""
+    """What an edition was made for. `place_file` is relative to the club's folder, `place` are its fields."""
 
     species: Id
     year: int
@@ -326,7 +326,7 @@ def _plain(record: Located) -> dict[str, Any]:
     for item in data.get("claims", []):
         for key in [key for key in item if item[key] in ([], {}, "")]:
             del item[key]
-    return {key: value for key, value in data.items() if value not in ([], {})}
+    return {key: value for key, value in data.items() if value not in ([], {}) or key == "carried"}
 
 
 def _flow(value: Any) -> str:

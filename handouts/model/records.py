@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from handouts.model.facts import Day, Fact, Id
 from handouts.model.located import Located
@@ -214,5 +215,13 @@ class Club(Located):
     units: Literal["us", "metric"] | None = None
     contact: str | None = None
     link: str | None = None
+    corrections_link: str | None = Field(default=None, max_length=200)
     statements: Statements = Statements()
     theme: Theme = Theme()
+
+    @field_validator("corrections_link")
+    @classmethod
+    def _web_address(cls, link: str | None) -> str | None:
+        if link is not None and not re.fullmatch(r"https?://[A-Za-z0-9.-]+\.[A-Za-z0-9-]+[!-~]*", link):
+            raise ValueError("this is no web address; expected such as https://example.org/corrections")
+        return link

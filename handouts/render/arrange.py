@@ -23,13 +23,19 @@ from handouts.model.document import (
     Text,
 )
 
-LAST_SLOTS = frozenset({"statements"})
+LAST_SLOTS = frozenset({"statements", "corrections"})
 YEAR_COLUMNS = 9
 
 
 def flow(document: Document) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
     """Split the blocks into the running text and what stands after the edition line."""
     return parted(document.blocks, is_last)
+
+
+def foot(document: Document) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split what stands after the edition line into codes for phones and words."""
+    words, code = parted(flow(document)[1], is_code)
+    return code, words
 
 
 @dataclass(frozen=True)
@@ -108,6 +114,11 @@ def word_size(cell: Runs, across: int) -> str:
     return "full" if longest <= 5 else "smaller" if longest <= 7 else "smallest"
 
 
+def title_length(title: str) -> str:
+    """Return how large a title can stand on one line of a poster: short, middle or long."""
+    return "short" if len(title) <= 17 else "middle" if len(title) <= 21 else "long"
+
+
 def said(runs: Runs) -> Iterable[str]:
     """All words and figures of runs."""
     for run in runs:
@@ -167,7 +178,13 @@ def slot_name(block: Block) -> str:
 
 
 def is_last(block: Block) -> bool:
-    return slot_name(block) in LAST_SLOTS or (isinstance(block, Para) and block.role == "statement")
+    statement = isinstance(block, Para) and block.role == "statement"
+    return slot_name(block) in LAST_SLOTS or statement or is_code(block)
+
+
+def is_code(block: Block) -> bool:
+    """Whether a block is a code for phones: printed as small as it can be read, beside the small print."""
+    return isinstance(block, Picture) and block.role == "code"
 
 
 def _is_lead(block: Block) -> bool:
@@ -176,4 +193,4 @@ def _is_lead(block: Block) -> bool:
 
 def _holds_chart(block: Block) -> bool:
     inner = block.blocks if isinstance(block, Slot) else (block,)
-    return any(isinstance(item, Table | Picture) for item in inner)
+    return any(isinstance(item, Table | Picture) and not is_code(item) for item in inner)

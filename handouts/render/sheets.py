@@ -23,17 +23,19 @@ PAPERS = {
     "legal": Paper(215.9, 355.6),
 }
 MARGIN_MM = 19
+# A poster needs the paper more than the margin, above all on a sheet for the refrigerator door.
+POSTER_MARGIN_MM, SMALL_POSTER_MARGIN_MM = 15, 13
 # Kinds that lie on their long side, and how many pages a finished document of a kind has.
 LANDSCAPE = frozenset({"claims"})
 LIMITS = {"handout": 2, "poster": 1, "bench-card": 1}
 # The live area that wall letters are measured for: as wide as Tabloid's, as high as A3's. There 1 rem is 12 pt.
-_WALL_MM = (279.4 - 2 * MARGIN_MM, 420 - 2 * MARGIN_MM)
+_WALL_MM = (279.4 - 2 * POSTER_MARGIN_MM, 420 - 2 * POSTER_MARGIN_MM)
 _WALL_REM_PT = 12.0
 # On a refrigerator-door sheet the table letters would shrink below what can be read; they keep these sizes.
 _SMALL_REM_PT = 10.0
 _SMALL_LETTERS = (
     "--cells: 10pt/12pt; --rows: 10pt/12pt; --months: 9.5pt/11pt; --words: 8.5pt/10pt; --smaller: 8pt; "
-    "--smallest: 7.5pt; --caption: 9pt/11pt;"
+    "--smallest: 7.5pt; --caption: 9pt/11pt; --month-cells: 9pt/10.5pt; --month-space: 0;"
 )
 
 
@@ -46,10 +48,24 @@ def size(kind: str, paper: str) -> tuple[float, float]:
     return (across[1], across[0]) if kind in LANDSCAPE else across
 
 
+def margin(kind: str, paper: str) -> float:
+    """Return the outer margin in millimeters."""
+    if kind != "poster":
+        return MARGIN_MM
+    return POSTER_MARGIN_MM if PAPERS[paper].width > _WALL_MM[0] else SMALL_POSTER_MARGIN_MM
+
+
+def live(kind: str, paper: str) -> tuple[float, float]:
+    """Return width and height between the margins in millimeters. Raises BadInput for an unknown paper."""
+    width, height = size(kind, paper)
+    edges = 2 * margin(kind, paper)
+    return width - edges, height - edges
+
+
 def page_rule(kind: str, paper: str) -> str:
     """Return the `@page` rule of the sheet, and for posters the size that all letters are measured by."""
     width, height = size(kind, paper)
-    rule = f"@page {{ size: {width:g}mm {height:g}mm; margin: {MARGIN_MM}mm; }}\n"
+    rule = f"@page {{ size: {width:g}mm {height:g}mm; margin: {margin(kind, paper):g}mm; }}\n"
     if kind == "poster":
         rem = poster_rem(paper)
         rule += f":root {{ font-size: {rem:g}pt; }}\n"
@@ -60,6 +76,5 @@ def page_rule(kind: str, paper: str) -> str:
 
 def poster_rem(paper: str) -> float:
     """Return the poster's unit of letter size in points: 12 on Tabloid and A3, smaller as the live area shrinks."""
-    live = [side - 2 * MARGIN_MM for side in size("poster", paper)]
-    share = min(1.0, *(side / wall for side, wall in zip(live, _WALL_MM, strict=True)))
+    share = min(1.0, *(side / wall for side, wall in zip(live("poster", paper), _WALL_MM, strict=True)))
     return round(_WALL_REM_PT * share, 2)

@@ -36,7 +36,7 @@ def render_text(document: Document, assets: Assets) -> str:
     """Return the document as text with lines of at most 72 characters (a longer single word stands alone)."""
     running, last = flow(document)
     writer = _Writer(assets)
-    parts = [_underlined(document.title, "=")]
+    parts = [document.extra.get("status-line", ""), _underlined(document.title, "=")]
     if document.subtitle:
         parts.append(_wrapped(writer.words(document.subtitle)))
     parts.extend(writer.blocks(running))

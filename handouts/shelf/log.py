@@ -161,11 +161,13 @@ def _log_of(kept: Sequence[_Reading], rejects: list[Reject], path: Path) -> Log:
         hour.append(min(max(reading.value, low), high))
     usual = median(len(hours) for hours in by_day.values())
     enough = max(float(LEAST_HOURS), ENOUGH * usual)
-    days = [
-        LogDay(day, min(extremes[day]), max(extremes[day]), tuple(tuple(hours[hour]) for hour in sorted(hours)))
-        for day, hours in sorted(by_day.items())
-        if len(hours) >= enough and day in extremes
-    ]
+    days = []
+    for day, hours in sorted(by_day.items()):
+        if len(hours) >= enough:
+            cut = tuple(tuple(hours[hour]) for hour in sorted(hours))
+            # a day of nothing but spikes shows them as they were cut
+            seen = extremes.get(day) or [value for hour in cut for value in hour]
+            days.append(LogDay(day, min(seen), max(seen), cut))
     if not days:
         raise BadInput(
             f"the {_WHAT} holds no day with enough readings",

@@ -38,7 +38,9 @@ def outlook_page(
     main = composer.say(_main(look, state))
     body: list[Block] = [
         Slot("main-message", (para(main, "key"),), (Text(composer.library.say("main-message")),)),
-        composer.slot("do-this", "do-this", steps(composer, composer.lines(_steps(look, state)))),
+        composer.slot(
+            "do-this", "do-this", steps(composer, composer.lines(_steps(look, state, _is_cold(composer, look))))
+        ),
         composer.slot("windows", "windows", _table(composer, ground, look, today), *_boxes(composer, look)),
         composer.slot("rests-on", "rests-on", items(_rests(composer, ground, look))),
     ]
@@ -67,13 +69,19 @@ def _main(look: Outlook, state: State | None) -> str:
     return f"main-{bound}{look.chance.value}"
 
 
-def _steps(look: Outlook, state: State | None) -> str:
+def _is_cold(composer: ShelfComposer, look: Outlook) -> bool:
+    kind = composer.words.kept.get(look.kept or "")
+    return kind is not None and kind.opens is not None
+
+
+def _steps(look: Outlook, state: State | None, cold: bool) -> str:
     if look.chance is Chance.NO_WINTER:
         return "do-no-winter"
     if state is not None and state.status in (*_SECOND, Status.LONG):
         return "do-second"
     if look.waits or (state is not None and state.status in (Status.WAITS, Status.OVERDUE, Status.SPRING)):
-        return "do-winter"
+        # a warm room is no place for the winter, and an unknown one can't be judged
+        return "do-winter-kept" if cold else "do-winter"
     return "do-summer" if look.chance in (Chance.THIS_YEAR, Chance.LIKELY_THIS_YEAR) else "do-either"
 
 
@@ -89,6 +97,7 @@ def values(composer: ShelfComposer, ground: Ground, look: Outlook) -> None:
     made["out.why"] = lambda: (Text(look.why),)
     made["out.kept-text"] = lambda: composer.const(look.kept_text, "name")
     kind = composer.words.kept.get(look.kept or "")
+    made["out.kept-name"] = _text(kind.name if kind is not None else "")
     opens = kind.opens if kind is not None and kind.opens not in (None, "spring") else "warm-to-opening.room"
     quantities = {
         "summer": "pupa.summer",

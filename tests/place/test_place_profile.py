@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
@@ -115,11 +114,9 @@ def test_a_ten_percent_date_stays_what_it_was_given_as(tmp_path: Path) -> None:
     assert (middle.value, middle.kind) == ("05-06", "derived")
 
 
-def test_thirty_years_of_days_profile_in_under_a_second(series_folder: Path) -> None:
-    """Fifty years of Clemson days are read, cut to the last thirty and profiled within one second."""
-    began = time.perf_counter()
+def test_the_last_thirty_years_of_days_are_profiled(series_folder: Path) -> None:
+    """Fifty years of Clemson days are read and cut to the last thirty (how fast: tests/benchmarks)."""
     made = _place(series_folder, daily=CLEMSON, latitude="34.68", longitude="-82.8", zone="8a")
-    assert time.perf_counter() - began < 1.0
     field = made.fields["last_freeze_32F_p50"]
     assert (field.value, field.period, field.kind) == ("03-30", "1991-2020, 28 years", "derived")
     assert any("1991" in note for note in made.notes)

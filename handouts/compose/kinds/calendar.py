@@ -52,7 +52,7 @@ def build(composer: Composer, plan: Plan) -> Document:
     for entry, para in _sowing(composer, told):
         events.append(entry)
         body.append(para)
-    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
+    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short", brief="titles")
     care = " ".join(plain(block.runs) for block in (cautions.blocks if cautions else ()) if isinstance(block, Notice))
     if care:
         events = [replace(event, text=f"{event.text} {library.say('cautions')}: {care}") for event in events]

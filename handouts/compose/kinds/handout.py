@@ -24,7 +24,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         body.append(chart_block(composer, plan.chart))
     body.extend(shared.prose_blocks(composer, plan))
     body.append(shared.not_known(composer, plan))
-    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
+    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short", brief="titles")
     return finish(
         composer,
         kind="handout",

@@ -15,10 +15,11 @@ from handouts.model.season import Season, Task, Window
 from handouts.model.times import MONTHS
 from handouts.season.sun import DEFINITION, Event, day_length
 
-STAGES = (("flight", "butterflies"), ("caterpillars", "caterpillars"), ("chrysalides", "chrysalides"))
-# Sheet (upright) -> width of the strip between the margins in mm, and how much larger than a handout's its letters are.
+STAGES = ("flight", "caterpillars", "chrysalides")
+# On these the source list gives names only.
 SMALL = ("letter", "a4")
-STRIPS = {"tabloid": (241.4, 1.5), "a3": (259.0, 1.6), "letter": (177.9, 1.0), "a4": (172.0, 1.0)}
+# Sheet (upright) -> width of the strip between the margins and the height it may take, in mm.
+STRIPS = {"tabloid": (249.4, 200.0), "a3": (267.0, 188.0), "letter": (189.9, 90.0), "a4": (184.0, 104.0)}
 
 
 def build(composer: Composer, plan: Plan) -> Document:
@@ -28,21 +29,28 @@ def build(composer: Composer, plan: Plan) -> Document:
     composer.subjects.update(dict.fromkeys([species.id, *plan.subjects]))
     season = setting.season_of(setting.species, setting.year)
     dated = setting.profile.latitude is not None or setting.profile.freeze_day("last", setting.year) is not None
-    width, scale = STRIPS.get(setting.paper, STRIPS["letter"])
+    width, height = STRIPS.get(setting.paper, STRIPS["letter"])
     body: list[Block] = []
     if dated:
-        body.append(chart_block(composer, "year-strip", width_mm=width, scale=scale * setting.strip))
+        body.append(chart_block(composer, "year-strip", width_mm=width, height_mm=height * setting.strip, wall=True))
         body.append(_months(composer, season, plan))
     else:
         body.extend((_weeks(composer, plan), _tasks(composer, season, plan)))
-    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short")
-    year: Runs = (*composer.const(str(setting.year), "event"), Text(" \u2013 ")) if dated else ()
+    cautions = caution_slot(
+        composer, tuple(body), plan.cautions, length="short", brief="names" if setting.paper in SMALL else "titles"
+    )
+    where = shared.where(composer)
+    if dated:
+        lead: Runs = (Text(f"{library.say('the-year')} "), *composer.const(str(setting.year), "event"), Text(" "))
+    else:
+        lead = (Text(f"{library.say('the-year-in-weeks')}, "),)
+    assert isinstance(where[0], Text)
     return finish(
         composer,
         kind="poster",
         topic=plan.id,
-        title=f"The {species.names.common}\u2019s year",
-        subtitle=(*year, *shared.where(composer)),
+        title=f"{species.names.common[:1].upper()}{species.names.common[1:]}",
+        subtitle=(*lead, Text(where[0].text[:1].lower() + where[0].text[1:]), *where[1:]),
         body=tuple(body),
         cautions=cautions,
         brief="names" if setting.paper in SMALL else "titles",
@@ -51,36 +59,49 @@ def build(composer: Composer, plan: Plan) -> Document:
 
 
 def _months(composer: Composer, season: Season, plan: Plan) -> Slot:
-    """The real table under the strip: months as columns, so that it can be read aloud."""
+    """The real table under the strip: a month a row, so that it can be read aloud and words need not be broken."""
     library, profile = composer.library, composer.setting.profile
     order = list(range(1, 13)) if (profile.latitude or 0) >= 0 else [*range(7, 13), *range(1, 7)]
-    rows: list[tuple[Runs, ...]] = []
-    if profile.latitude is not None:
-        cells = [_light(composer, profile.latitude, month) for month in order]
-        rows.append(((Text(library.say("light")),), *cells))
-    frost = [_frost(composer, month) for month in order]
-    if any(frost):
-        rows.append(((Text(library.say("frost")),), *((Text(word),) for word in frost)))
-    for stage, word in STAGES:
-        windows = [window for window in season.windows if window.id.startswith(stage) and window.known]
-        marks = [_overlap(composer, windows, season.year, month) for month in order]
-        if any(marks):
-            rows.append(((Text(word.capitalize()),), *((Text(mark),) for mark in marks)))
     tasks = [window for window in season.windows if window.known and _row(composer, window) == "gardener"]
     # sowing and planting stand on the poster of a plan that speaks of them
     named = {task.when.strip("{}") for task in plan.table}
     planting = [task for task in season.tasks if task.inputs[0] in named]
-    work = [_due(composer, tasks, planting, season.year, month) for month in order]
-    # On a small sheet the strip alone says what the gardener does; its words would not fit twelve narrow columns.
-    if composer.setting.paper not in SMALL:
-        rows.append(((Text(library.say("gardener")),), *((Text(text),) for text in work)))
-    blocks: list[Block] = []
-    head = (library.say("month"), *(MONTHS[month - 1][:3] for month in order))
-    blocks.append(Table(library.say("months-caption"), head, tuple(rows), "months"))
+    columns: list[tuple[str, list[Runs]]] = [
+        ("insects", [_said(_insects(composer, season, month)) for month in order]),
+        ("gardener", [_said(_due(composer, tasks, planting, season.year, month)) for month in order]),
+    ]
+    frost = [_frost(composer, month) for month in order]
+    if any(frost):
+        columns.insert(0, ("frost", [_said(word) for word in frost]))
+    if profile.latitude is not None:
+        columns.insert(0, ("light", [_light(composer, profile.latitude, month) for month in order]))
+    rows = tuple(((Text(MONTHS[month - 1]),), *(cells[at] for _, cells in columns)) for at, month in enumerate(order))
+    head = (library.say("month"), *(library.say(name) for name, _ in columns))
+    blocks: list[Block] = [Table(library.say("months-caption"), head, rows, "months")]
     text = _regions(composer, season)
     if text:
         blocks.append(Para((Text(text),), "small"))
     return Slot("months", tuple(blocks))
+
+
+def _said(words: str) -> Runs:
+    """Words for a cell; a dash where there is nothing to say, for an empty cell is a place to write."""
+    return (Text(words or "\u2013"),)
+
+
+def _insects(composer: Composer, season: Season, month: int) -> str:
+    """Say which stages are about in a month; when none is, whether chrysalides wait through the winter."""
+    found: dict[str, None] = {}
+    for stage in STAGES:
+        windows = [window for window in season.windows if window.id.startswith(stage) and window.known]
+        found.update(dict.fromkeys(filter(None, _overlap(composer, windows, season.year, month).split("; "))))
+    if found:
+        return ", ".join(found)
+    begin, opening = season.window("overwinter-from"), season.window("spring-opening")
+    if begin is None or opening is None or begin.low is None or opening.high is None:
+        return ""
+    waiting = (month - begin.low.month) % 12 <= (opening.high.month - begin.low.month) % 12
+    return composer.library.say("wintering") if waiting else ""
 
 
 def _regions(composer: Composer, season: Season) -> str:
