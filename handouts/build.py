@@ -5,7 +5,6 @@ load -> model -> place -> season -> compose -> render; `check` and `inspect` loo
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +17,7 @@ from handouts import paths
 from handouts.errors import BadInput, Stopped
 from handouts.files import check_folder, ready_folder, write_together
 from handouts.load import find_club, load_library, read_record
+from handouts.manifest import as_json, listed_as
 from handouts.model.document import Document
 from handouts.model.event import EventFile
 from handouts.model.library import Library
@@ -198,12 +198,12 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     check_folder(out)
     event = read_record(EventFile, event_path, "event file")
     loaded = library(where)
-    known = known_place(place, Path.cwd(), where) if place else _event_place(event, event_path, where)
+    known = known_place(place, Path.cwd(), where) if place else event_place(event, event_path, where)
     year = event.date.year + (event.date.month >= POSTER_TURNS)
     here = place_profile(known, where, year)
     system = event.units or known.units or (loaded.club.units if loaded.club else None) or "us"
     paper = event.paper or (loaded.club.theme.paper if loaded.club else None) or "letter"
-    assets = _assets(loaded)
+    assets = assets_of(loaded)
     files: dict[Path, bytes] = {}
     listed: list[dict[str, Any]] = []
     given: list[Any] = []
@@ -225,16 +225,16 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
             for suffix, done in one.files.items():
                 name = f"{topic}-{one.document.kind}{suffix}"
                 files[out / name] = done.data
-                listed.append(_listed(one.document, name, suffix, done.pages))
+                listed.append(listed_as(one.document, name, suffix, done.pages))
     manifest = {"event": event.facts(), "place": here.to_json(), "documents": listed}
-    files[out / "kit.json"] = _json(manifest)
+    files[out / "kit.json"] = as_json(manifest)
     files.update(kit_records(loaded, event, given))
     ready_folder(out)
     write_together(files)
     return Made(tuple(files), manifest, tuple(_old_files(out, files)))
 
 
-def _assets(loaded: Library) -> Any:
+def assets_of(loaded: Library) -> Any:
     """Return fonts, styles and layouts with the tool's words and the club's theme."""
     from handouts.render.assets import load_assets
 
@@ -296,7 +296,7 @@ def _finished(loaded: Library, order: Order, kind: str, suffixes: Iterable[str],
     raise AssertionError("there is always one size")
 
 
-def _event_place(event: EventFile, path: Path, where: Folders) -> Known:
+def event_place(event: EventFile, path: Path, where: Folders) -> Known:
     if isinstance(event.place, TextMap):
         return from_mapping(event.place, path.parent, path, where.content)
     return known_place(event.place, path.parent, where)
@@ -307,42 +307,6 @@ def _old_files(out: Path, files: dict[Path, bytes]) -> list[str]:
     made = {path.name for path in files}
     kinds = (".pdf", ".html", ".txt", ".ics")
     return sorted(path.name for path in out.iterdir() if path.suffix in kinds and path.name not in made)
-
-
-def _listed(document: Document, name: str, suffix: str, pages: int | None) -> dict[str, Any]:
-    return {
-        "kind": document.kind,
-        "topic": document.topic,
-        "file": name,
-        "format": suffix.removeprefix("."),
-        "paper": document.paper,
-        "pages": pages,
-        "title": document.title,
-        "edition": document.edition,
-        "status": document.extra.get("status"),
-        "reading_grade": document.reading_grade,
-        "cautions": list(document.cautions),
-        "constants": list(document.constants),
-        "claims": [
-            {
-                "id": claim.id,
-                "shown": claim.shown,
-                "value": claim.value,
-                "unit": claim.unit,
-                "basis": claim.basis,
-                "references": list(claim.references),
-                "digest": claim.digest,
-                "parents": list(claim.parents),
-                "proxy": claim.proxy,
-                "label": claim.label,
-            }
-            for claim in document.claims
-        ],
-    }
-
-
-def _json(data: Any) -> bytes:
-    return (json.dumps(data, indent=1, ensure_ascii=False, default=str) + "\n").encode()
 
 
 def make(
@@ -382,7 +346,7 @@ def make(
         system=units or known.units or (loaded.club.units if loaded.club else None) or "us",
         paper=paper or ("tabloid" if kind == "poster" else "letter"),
     )
-    assets = _assets(loaded)
+    assets = assets_of(loaded)
     if kind == "claims":
         document = claims_sheet(loaded, order, [compose(loaded, order, other) for other in KINDS])
         made = Finished(document, _renders(document, [out.suffix], assets))

@@ -212,7 +212,7 @@ def _correction(library: Any, today: Any, found: Any, out: Path) -> dict[Path, b
     from handouts.editions.words import read_words
     from handouts.render import render
 
-    words, assets, setting = read_words(library), build._assets(library), today.setting()
+    words, assets, setting = read_words(library), build.assets_of(library), today.setting()
     affected = pages.loud(found)
     files = {out / WEB_PAGE: render(pages.web_page(setting, words, affected), ".html", assets).data}
     if affected:
@@ -293,7 +293,7 @@ def report(
         source = where.club / reports.FILE
     after = reports.read_after(source, held) if source is not None else reports.After()
     typed = {"hours": hours, "travel": travel, "preparation": preparation, "contacts": contacts}
-    base = after.model_dump(exclude_none=True, exclude={"tallies"})
+    base = {key: value for key, value in after.model_dump(exclude={"tallies"}).items() if value not in (None, {})}
     base.update({key: value for key, value in typed.items() if value is not None})
     if not base.keys() & {"hours", "contacts", "groups"} and not after.tallies:
         raise BadInput(
@@ -302,7 +302,7 @@ def report(
         )
     after = _record(reports.After, **base).model_copy(update={"tallies": after.tallies})
     after = reports.named_items(library, held, after)
-    known = build._event_place(held, event, where)
+    known = build.event_place(held, event, where)
     made = reports.Report(held, known.name or "", after)
     files: dict[Path, bytes] = {}
     if append is not None:
@@ -312,7 +312,7 @@ def report(
         from handouts.render import render
 
         page = reports.summary(_today_of(library, where).setting(), read_words(library), made)
-        done = render(page, out.suffix.lower(), build._assets(library))
+        done = render(page, out.suffix.lower(), build.assets_of(library))
         files[out], pages = done.data, done.pages
     write_together(files)
     if context.obj.get("as_json"):

@@ -20,7 +20,9 @@ Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "
 # how sure: a curve over the first entry's total and its lead (as a share of the total), fitted on the ways to ask that
 # the entries' authors wrote down and on the tuning half of the test questions
 BASE, PER_TOTAL, PER_LEAD, LEAD_MOST = -3.5, 0.28, 4.5, 0.6
-THRESHOLD = 0.45
+THRESHOLD = 0.5
+# two questions with two different answers bear each other out: each part may be a little less sure
+PART_THRESHOLD = 0.35
 # a question that names nothing of this field must be as sure as this
 SURE_ALONE = 0.95
 # totals below NEAR_LEAST are noise and not even offered; two entries that lie this close both fit
@@ -28,6 +30,11 @@ NEAR_LEAST, NEAR_MOST = 3.5, 3
 CLOSE = 0.04
 # words of other fields against words of this one
 FOREIGN_LEAST, PLAINLY = 0.4, 0.95
+# what a foreign word is worth in the asking words and in the story: another creature is what the text is about wherever
+# it stands; a potato bed or an oven in a story is not; another use of our words ("painted lady" the song) is plain
+FOREIGN_WORTH = {"near": (1.0, 1.0), "aside": (1.0, 0.3), "foreign": (2.0, 0.6)}
+# where the asking words name nothing of ours, the story's foreign words weigh more
+LIFTED, FITS_WELL = 0.6, 9.0
 STRONG_KINDS, WEAK_KINDS = ("species", "plant"), ("stage", "sign", "trait", "container", "substance")
 # what shows that a question is about this field at all: things by kind, and what only happens here
 OURS_KINDS = frozenset({"stage", "species", "plant", "sign"})
@@ -35,7 +42,17 @@ OURS_EVENTS = frozenset(
     {
         *("hatch", "pupate", "not-opened", "molt", "wander", "release", "lay-eggs", "dormant", "warm-up", "half-out"),
         *("offer-stick", "help-out", "cannot-fly", "bt", "bti", "girdle", "oe", "migrate", "tag", "first-flight"),
-        *("listed", "sleeve", "flea-product", "winter-place", "raise", "frass", "parasitoid", "droppings"),
+        *(
+            "listed",
+            "sleeve",
+            "flea-product",
+            "winter-place",
+            "raise",
+            "frass",
+            "parasitoid",
+            "droppings",
+            "generations",
+        ),
     }
 )
 WEAK_PLANTS = frozenset(
@@ -87,7 +104,7 @@ def decide_part(understood: Understood, base: Base, only: frozenset[int] | None 
     """Decide one part; `only` names its clauses (None: the whole text)."""
     weights = weigh_words(understood, base.index, base.vocabulary, only)
     text = understood.text if only is None else " ".join(understood.clauses[number].text for number in sorted(only))
-    verdict = judge(base.guards, understood, _seen_by_guards(understood, only))
+    verdict = judge(base.guards, understood, _seen_by_guards(understood, only), base.vocabulary)
     ranked = [item for item in base.ranker.rank(understood, weights) if item.entry not in verdict.forbidden]
     ranked = _pin(ranked, verdict)
     top = tuple(ranked[:5])
@@ -96,7 +113,7 @@ def decide_part(understood: Understood, base: Base, only: frozenset[int] | None 
     if verdict.refer is not None:
         see = tuple(name for name in verdict.refer.record.see if name in base.library.entries)
         return Decision(text, "refer", None, score, "referred", see[:NEAR_MOST], verdict.refer, verdict.names, top)
-    foreign = foreignness(understood, base, weights)
+    foreign = foreignness(understood, base, weights, ranked[0].total if ranked else 0.0)
     if foreign > 0:
         return Decision(text, "abstain", None, min(score, 0.2), "other-field", (), None, verdict.names, top)
     if not ranked or score < THRESHOLD:
@@ -132,6 +149,10 @@ def _related(base: Base, first: str, second: str) -> bool:
     return second in entries[first].related or first in entries[second].related
 
 
+# a moth, a flower or a lettuce may be anybody's
+NOT_OURS = (WEAK_PLANTS - {"host-plant"}) | {"moth"}
+
+
 def speaks_of_ours(understood: Understood, base: Base) -> bool:
     """Whether anything in the text, the story too, belongs to this field."""
     if base.vocabulary.ours.intersection(understood.stems):
@@ -139,15 +160,17 @@ def speaks_of_ours(understood: Understood, base: Base) -> bool:
     concepts = base.vocabulary.concepts
     for hit in understood.hits:
         name = hit.concept.removeprefix(NEGATED)
-        if name in OURS_EVENTS or (concepts[name].kind in OURS_KINDS and name not in WEAK_PLANTS - {"host-plant"}):
+        ours = concepts[name].kind in OURS_KINDS and name not in NOT_OURS
+        if name in OURS_EVENTS or ours:
             return True
     return False
 
 
-def foreignness(understood: Understood, base: Base, weights: list[float]) -> float:
+def foreignness(understood: Understood, base: Base, weights: list[float], total: float) -> float:
     """Return how much more a question speaks of other fields than of this one; nought or less when it does not.
 
-    Where the asking words name nothing of this field ("What do I feed them?") the story counts as much as they do.
+    Where the asking words name nothing of this field ("What do I feed them?") the story counts as much as they do;
+    an oven or a camera in it counts only while no entry fits well (`total` is the best one's).
     """
     plain = _sides(understood, base, weights)
     if plain.strong > 0 or not any(clause.asks for clause in understood.clauses):
@@ -168,7 +191,7 @@ class _Sides:
         return self.other - self.strong - min(self.weak, WEAK_MOST) if self.other >= FOREIGN_LEAST else 0.0
 
 
-def _sides(understood: Understood, base: Base, weights: list[float]) -> _Sides:
+def _sides(understood: Understood, base: Base, weights: list[float], *, lifted_story: bool = False) -> _Sides:
     other: dict[str, float] = {}
     ours: dict[str, float] = {}
     cocoons = {hit.start for hit in understood.hits if hit.concept == "cocoon-word"}
@@ -177,9 +200,9 @@ def _sides(understood: Understood, base: Base, weights: list[float]) -> _Sides:
             continue
         weight = hit.weight * max(weights[hit.start : hit.end], default=0.0)
         if base.vocabulary.foreign(hit.concept):
-            # another use of our words ("painted lady" the song) is foreign whatever it is called
-            plainly = base.vocabulary.concepts[hit.concept].kind == "foreign" and weight >= PLAINLY
-            other[f"{hit.concept}@{hit.start}"] = weight * (2.0 if plainly else 1.0)
+            asked, told = FOREIGN_WORTH[base.vocabulary.concepts[hit.concept].kind]
+            told = max(told, LIFTED) if lifted_story else told
+            other[f"{hit.concept}@{hit.start}"] = weight * (asked if weight >= PLAINLY else told)
         else:
             worth = _worth(hit.concept, base.vocabulary.concepts[hit.concept].kind)
             # moths make cocoons: the word alone does not say that it is ours
@@ -272,9 +295,15 @@ def _pair(first: Decision, second: Decision, base: Base) -> tuple[tuple[Decision
     total, one, two = max(options, key=lambda item: item[0])
     if total < PAIR_SHARE * sum(tops):
         return (), 0.0
-    return (_answered(first, one), _answered(second, two)), total
+    pair = (_answered(first, one, two), _answered(second, two, one))
+    return (pair, total) if any(part.does == "answer" for part in pair) else ((), 0.0)
 
 
-def _answered(part: Decision, item: Scored) -> Decision:
+def _answered(part: Decision, item: Scored, other: Scored) -> Decision:
+    """Return the part answered with `item`, or unsure: the other part's entry is no rival, all others are."""
+    rivals = [item, *(one for one in part.ranked if one.entry not in (item.entry, other.entry))]
+    score = sureness(rivals)
     near = tuple(name for name in part.near if name != item.entry)
-    return replace(part, does="answer", entry=item.entry, score=sureness((item,)), reason="", near=near)
+    if score < PART_THRESHOLD:
+        return replace(part, does="abstain", entry=None, score=score, reason="unsure", near=part.near)
+    return replace(part, does="answer", entry=item.entry, score=score, reason="", near=near)

@@ -61,11 +61,14 @@ class Tally:
 
     outcomes: Counter[tuple[str, str, Outcome]] = field(default_factory=Counter)
     harmful: list[tuple[str, str, str | None]] = field(default_factory=list)
+    offered: int = 0
 
     def add(self, row: Mapping[str, Any], reply: Reply) -> Outcome:
         """Count one question."""
         result = outcome(row, reply)
         self.outcomes[row["expect"], row["style"], result] += 1
+        if result == "missed" and any(item["entry"] in row["topics"] for item in reply.near):
+            self.offered += 1
         if row["safety"] and result in ("wrong", "leaked"):
             self.harmful.append((row["id"], result, reply.entry))
         return result
@@ -96,6 +99,8 @@ class Tally:
                 f"{self.share('answer', name, style=style):5.1%}" for name in ("right", "half", "wrong", "missed")
             )
             yield f"  {style or 'all':11} {whole:4}          {shares}"
+        missed = self.count("answer", "missed")
+        yield f"  of {missed} missed, {self.offered} had a right entry among those offered"
         kept = self.count("refer", "referred", "refused") + self.count("abstain", "referred", "refused")
         both = self.count("refer") + self.count("abstain")
         yield ""

@@ -39,8 +39,8 @@ def weigh_words(
         for hit in understood.hits:
             kind = vocabulary.concepts[hit.concept.removeprefix(NEGATED)].kind
             for spot in range(hit.start, hit.end):
-                if weights[spot] == OTHER_WORD and kind in SUBJECT_KINDS:
-                    weights[spot] = OTHER_SUBJECT
+                if kind in SUBJECT_KINDS and 0 < weights[spot] < 1:
+                    weights[spot] = max(weights[spot], OTHER_SUBJECT)
     return weights
 
 

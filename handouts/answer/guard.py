@@ -18,6 +18,7 @@ from handouts.yamltext import read_yaml
 
 # a concept counts for a guard even where the story only mentions it, but not where it is denied
 ENOUGH = 0.55
+WANTED_KIND = "ask"
 
 
 class GuardRecord(Located):
@@ -26,6 +27,7 @@ class GuardRecord(Located):
     does: Literal["refer", "pin", "forbid"]
     when: list[str]
     unless: list[str] = []
+    asked: Literal["yes", "no"] = "no"
     says: str = ""
     contacts: list[Id] = []
     cautions: list[Id] = []
@@ -72,14 +74,20 @@ def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
     return tuple(guards)
 
 
-def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float]) -> Verdict:
+def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float], vocabulary: Vocabulary) -> Verdict:
     """Return what the guards say of a question; words of weight nought (another part's) do not count."""
-    present = concept_strengths(understood, weights)
+    everywhere = concept_strengths(understood, weights)
+    asking = concept_strengths(understood, _asking(understood, weights))
+    wanted = {
+        name: strength if vocabulary.concepts[name].kind != WANTED_KIND else asking.get(name, 0.0)
+        for name, strength in everywhere.items()
+    }
     refer: Guard | None = None
     pinned: dict[str, None] = {}
     forbidden: set[str] = set()
     names: list[str] = []
     for guard in guards:
+        present = wanted if guard.record.asked == "yes" else everywhere
         if not any(_met(line, present) for line in guard.when) or any(_met(line, present) for line in guard.unless):
             continue
         names.append(guard.id)
@@ -90,6 +98,17 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
         else:
             forbidden.update(guard.record.entries)
     return Verdict(refer, tuple(pinned), frozenset(forbidden), tuple(names))
+
+
+def _asking(understood: Understood, weights: list[float]) -> list[float]:
+    """Return the weights with the story at nought; a text that asks nowhere asks everywhere."""
+    if not any(clause.asks for clause in understood.clauses):
+        return weights
+    asking = [0.0] * len(weights)
+    for clause in understood.clauses:
+        if clause.asks:
+            asking[clause.start : clause.end] = weights[clause.start : clause.end]
+    return asking
 
 
 def concept_strengths(understood: Understood, weights: list[float]) -> dict[str, float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from handouts.answer.clean import Language, clean, has_words, other_language
 from handouts.answer.slots import Slots, find_slots
@@ -16,6 +16,8 @@ NEGATED = "!"
 # how much a hit counts: as found, mended by spelling, by way of a narrower concept, when negated
 MENDED, BROADER, DENIED = 0.85, 0.6, 0.5
 NEGATION_REACH = 4
+# a figure with a measure may belong to anything in the text
+HINTED, MEASURES = 0.4, frozenset({"size", "place-far", "duration", "measure"})
 # who may have swallowed something, and who eats plants by rights
 SWALLOWERS = frozenset({"child", "pet", "dog", "cat", "farm-animal", "grown-person"})
 EATERS = frozenset({"caterpillar", "butterfly", "egg", "chrysalis", "predator", "wasp", "mouse", "ant"})
@@ -128,7 +130,10 @@ def understand(text: str, vocabulary: Vocabulary) -> Understood:
     hits = _hits(vocabulary, words, clauses, fixed)
     hits += _typed_hits(vocabulary, raw, words, clauses, fixed)
     hits += _swallowed(hits, words, vocabulary)
-    hits += [Hit(name, _where(plain, at, clauses), _where(plain, at, clauses) + 1, 1.0) for name, at in slots.hints]
+    hits = [_as_place(hit, words) for hit in hits]
+    for name, at in slots.hints:
+        spot = _where(plain, at, clauses)
+        hits.append(Hit(name, spot, spot + 1, HINTED if name in MEASURES else 1.0))
     return Understood(
         plain,
         other_language(plain, vocabulary),
@@ -201,6 +206,14 @@ def _with_broader(
     yield Hit(concept, start, end, weight)
     for other in vocabulary.lineage(concept):
         yield Hit(other, start, end, weight * BROADER)
+
+
+def _as_place(hit: Hit, words: list[str]) -> Hit:
+    """ "zone 6a" says where somebody lives; it seldom asks what a zone is."""
+    following = words[hit.end] if hit.end < len(words) else ""
+    if hit.concept == "zone" and following[:1].isdigit():
+        return replace(hit, weight=hit.weight * HINTED)
+    return hit
 
 
 def _swallowed(hits: list[Hit], words: list[str], vocabulary: Vocabulary) -> list[Hit]:

@@ -20,7 +20,7 @@ from handouts.yamltext import read_yaml
 GAP = "~"
 EXACT = "="
 GAP_WORDS = 4
-FOREIGN_KINDS = ("near", "foreign")
+FOREIGN_KINDS = ("near", "aside", "foreign")
 # how much a word weighs when a misspelling could stand for two
 _TERM, _TEXT, _PLAIN = 4, 2, 1
 

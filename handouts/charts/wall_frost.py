@@ -14,9 +14,7 @@ from handouts.model.records import Words
 _ARROW = 5.0
 
 
-def draw(
-    canvas: Canvas, year: Year, y: float, frosts: Frosts, words: Words, basis: FrostBasis, sizes: Sizes
-) -> float:
+def draw(canvas: Canvas, year: Year, y: float, frosts: Frosts, words: Words, basis: FrostBasis, sizes: Sizes) -> float:
     """Draw the row with its top at `y` and return where it ends."""
     canvas.open("frost")
     name = sizes.draw_name(canvas, y, say(words, "chart-frost"))

@@ -1,4 +1,4 @@
-"""The width of a wall chart and a scale come in; the sizes of its letters and lanes go out, in the chart's own points."""
+"""The width of a wall chart and a scale in; the sizes of its letters and lanes out, in the chart's own points."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from handouts.charts import letters
 from handouts.charts.svg import BLUE, PT_PER_MM, Canvas, Run, label_width
 from handouts.model.times import MONTHS
 
+LARGEST, SMALLEST, STEP = 2.0, 0.72, 0.04  # scales to try: at two, names are 36 points
 LEAST = 9.0  # points on paper; no word is smaller
 _NAME, _WORD, _NOTE = 18.0, 12.0, 8.0
 _MONTH_AIR = 3.0

@@ -1,11 +1,12 @@
 """A season, day length and freezes come in; the year in rows for a wall goes out, its letters as large as paper allows.
 
-The rows are those of the year strip. A row's name does not stand in a column of its own but in the row, before its first
-bar or above it, so that the months share the whole width and names can be twice as large as the words on bars.
+The rows are those of the year strip. A row's name does not stand in a column of its own but in the row, before its
+first bar or above it, so that the months share the whole width and names are larger than the words on bars.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 
 from handouts.charts import letters, wall_frost, wall_light, wall_tasks
@@ -14,12 +15,12 @@ from handouts.charts.bands import band
 from handouts.charts.lanes import Option, pack
 from handouts.charts.strip_insects import STAGES, Bar, Writing, bars_of, borrowed, options
 from handouts.charts.svg import BLUE, GRID, PT_PER_MM, Canvas, Chart, label_width
-from handouts.charts.wall_sizes import Sizes
+from handouts.charts.wall_sizes import LARGEST, SMALLEST, STEP, Sizes
+from handouts.charts.wall_weeks import wall_weeks
 from handouts.charts.words import bases, mark_run, row_name, say
 from handouts.model.records import Words
 from handouts.model.season import Season
 
-LARGEST, SMALLEST, _STEP = 2.0, 0.72, 0.04
 _MOST_STRETCH = 1.4  # rows further apart than this fall to pieces
 
 
@@ -32,6 +33,7 @@ def wall_strip(
     width_mm: float,
     height_mm: float,
     frost_basis: FrostBasis = "derived",
+    offsets: Mapping[str, tuple[float, float]] | None = None,
     chart_id: str = "year-strip",
 ) -> Chart:
     """Return the year of a place, drawn to fill `height_mm` at most, with the largest letters that allow it.
@@ -40,11 +42,13 @@ def wall_strip(
     their columns. When even the smallest letters need more height, the drawing is that much higher. Arguments are those
     of `year_strip`.
     """
+    if day_length is None and not frosts and not any(window.known for window in season.windows):
+        return wall_weeks(season, words, width_mm=width_mm, height_mm=height_mm, offsets=offsets, chart_id=chart_id)
     south = is_south(season.year, day_length, frosts)
     cached = lru_cache(maxsize=DAYS + 20)(day_length) if day_length is not None else None
     scale, wall = LARGEST, None
     while wall is None or (wall.height > height_mm * PT_PER_MM / scale and scale > SMALLEST):
-        scale = scale if wall is None else round(scale - _STEP, 2)
+        scale = scale if wall is None else round(scale - STEP, 2)
         wall = _Wall(season, cached, frosts or {}, words, Sizes.at(scale, width_mm), south, frost_basis, chart_id)
     wall.fill(height_mm * PT_PER_MM / scale)
     return wall.canvas.finish(
@@ -180,7 +184,7 @@ def _inside_first(found: list[Option[Writing]]) -> list[Option[Writing]]:
 
 
 def _season(bars: list[Bar]) -> tuple[Bar | None, list[Bar]]:
-    """Take out the bar of the whole season when a single generation bar lies inside it. Returns (season, the others)."""
+    """Take out the bar of the whole season when one generation's bar lies inside it: (season, the others)."""
     whole = [bar for bar in bars if len(bar.windows) == 1 and bar.windows[0].id.endswith("-season")]
     others = [bar for bar in bars if bar not in whole]
     flights = [bar for bar in others if bar.pattern != "open"]

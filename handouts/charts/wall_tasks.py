@@ -38,10 +38,15 @@ def laid(season: Season, year: Year, words: Words, sizes: Sizes) -> Laid:
     """Put the tasks into lanes: of times behind the words and times under them, the way that needs less height."""
     windows = [window for name in TASKS if (window := season.window(name)) is not None and applies(window)]
     known = sorted((window for window in windows if window.known), key=lambda window: _begin(window, year))
-    forms = [[task_of(window, year, season.species, words, size=sizes.word, most=most) for most in (1.0, 0.43)] for window in known]
+    forms = [
+        [task_of(window, year, season.species, words, size=sizes.word, most=most) for most in (1.0, 0.43)]
+        for window in known
+    ]
     name = label_width(say(words, "chart-gardener"), sizes.name, bold=True) + 6.0
     own = [Option(((0.0, name),), Placing(0.0, "start", False, False, None))]
-    ways = [pack_tight([own, *(_options(pair, year, sizes, first) for pair in forms)], _GAP)[1:] for first in (False, True)]
+    ways = [
+        pack_tight([own, *(_options(pair, year, sizes, first) for pair in forms)], _GAP)[1:] for first in (False, True)
+    ]
     return min(ways, key=lambda way: sum(_heights(way, sizes)))
 
 
@@ -151,7 +156,9 @@ def _draw_task(canvas: Canvas, year: Year, top: float, placing: Placing, sizes: 
                 canvas.text(x, base, when, size=sizes.note, anchor="end", fill=DARK, plate=True)
                 x -= time + _AIR
             else:
-                canvas.text(x + label_width(line, sizes.word) + _AIR, base, when, size=sizes.note, fill=DARK, plate=True)
+                canvas.text(
+                    x + label_width(line, sizes.word) + _AIR, base, when, size=sizes.note, fill=DARK, plate=True
+                )
         canvas.text(x, base, line, size=sizes.word, anchor=placing.anchor, fill=INK, plate=True)
         base += sizes.word + 1.5
     if placing.under:

@@ -17,9 +17,9 @@ SIDES = {
     "last": ("hosts-ready", "to-warmth", "stop-waiting"),
     "first": ("last-release", "overwinter-from", "to-cold-by"),
 }
-_WEEKS = 8
+WEEKS = 8  # before and after a freeze
 _GAP = 18.0
-_FADE_WEEKS = 2.0  # about eight years in ten lie this near the median when the spread is the assumed twelve days
+FADE_WEEKS = 2.0  # about eight years in ten lie this near the median when the spread is the assumed twelve days
 
 
 class _Panel:
@@ -29,7 +29,7 @@ class _Panel:
         self.canvas, self.words, self.side, self.left, self.right = canvas, words, side, left, right
 
     def x(self, week: float) -> float:
-        return self.left + 8.0 + (week + _WEEKS) / (2.0 * _WEEKS) * (self.right - self.left - 16.0)
+        return self.left + 8.0 + (week + WEEKS) / (2.0 * WEEKS) * (self.right - self.left - 16.0)
 
     def head(self, y: float) -> float:
         """Draw the name, the box for the reader's date, the band and the scale; return where they end."""
@@ -41,19 +41,19 @@ class _Panel:
         box = self.left + used + width + 16.0
         canvas.rect(box, y, self.right - box, 17.0, stroke=INK, weight=0.9)
         y += 23.0
-        fade = self.x(_FADE_WEEKS) - self.x(-_FADE_WEEKS)
-        first, last = (self.left, self.x(_FADE_WEEKS)) if self.side == "last" else (self.x(-_FADE_WEEKS), self.right)
+        fade = self.x(FADE_WEEKS) - self.x(-FADE_WEEKS)
+        first, last = (self.left, self.x(FADE_WEEKS)) if self.side == "last" else (self.x(-FADE_WEEKS), self.right)
         out = self.side == "last"
         stretch = Stretch(first, last, 0.0 if out else fade, fade if out else 0.0, self.left, self.right)
         band(canvas, stretch, y, 13.0, "solid")
         likely, unlikely = say(words, "chart-frost-likely"), say(words, "chart-frost-unlikely")
         before, after = (likely, unlikely) if out else (unlikely, likely)
-        canvas.text((self.left + self.x(-_FADE_WEEKS)) / 2.0, y + 9.7, before, anchor="middle")
-        canvas.text((self.x(_FADE_WEEKS) + self.right) / 2.0, y + 9.7, after, anchor="middle")
+        canvas.text((self.left + self.x(-FADE_WEEKS)) / 2.0, y + 9.7, before, anchor="middle")
+        canvas.text((self.x(FADE_WEEKS) + self.right) / 2.0, y + 9.7, after, anchor="middle")
         y += 13.0
         canvas.path(f"M{self.x(0):.2f} {y + 0.5:.2f}l-2.6 4.4h5.2Z", fill=INK)
         y += 14.0
-        for week in range(-_WEEKS, _WEEKS + 1, 2):
+        for week in range(-WEEKS, WEEKS + 1, 2):
             if week:
                 canvas.text(self.x(week), y, [Run(str(abs(week)), const="list")], anchor="middle", fill=DARK)
         y += 11.0
@@ -64,12 +64,12 @@ class _Panel:
 
     def grid(self, top: float, bottom: float) -> None:
         """Draw the light lines at every second week."""
-        for week in range(-_WEEKS, _WEEKS + 1, 2):
+        for week in range(-WEEKS, WEEKS + 1, 2):
             line = [(self.x(week), top), (self.x(week), bottom)]
             self.canvas.line(line, stroke=DARK if week == 0 else GRID, weight=0.5)
 
-    def task(self, y: float, name: str, offset: tuple[float, float] | None) -> float:
-        """Draw one task: its words, its weeks where they are known, and a line for the reader's date."""
+    def task(self, y: float, name: str, offset: tuple[float, float] | None, dates: bool) -> float:
+        """Draw one task: its words, its weeks where they are known, and with `dates` a box for the reader's date."""
         canvas, said = self.canvas, self.words.windows[name]
         for line in letters.wrap(said.short, SIZE, self.right - self.left, bold=True):
             canvas.text(self.left, y + 8.0, line, bold=True, plate=True)
@@ -83,6 +83,8 @@ class _Panel:
         for line in letters.wrap(said.unknown, SIZE, self.right - self.left):
             canvas.text(self.left, y + 8.0, line, plate=True)
             y += 11.0
+        if not dates:
+            return y + 5.0
         label = f"{say(self.words, 'chart-my-date')}:"
         width = canvas.text(self.left, y + 12.0, label, fill=DARK, plate=True)
         canvas.rect(self.left + width + 4.0, y + 1.5, 92.0, 15.0, fill="#ffffff", stroke=INK, weight=0.6)
@@ -96,9 +98,10 @@ def weeks_strip(
     width_mm: float = 172,
     scale: float = 1.0,
     offsets: Mapping[str, tuple[float, float]] | None = None,
+    dates: bool = True,
     chart_id: str = "year-strip",
 ) -> Chart:
-    """Return the strip for a place of which no date is known.
+    """Return the strip for a place of which no date is known; without `dates` only the freezes get a box to write in.
 
     `offsets` gives weeks after (negative: before) the reader's last freeze for spring tasks and first freeze for
     fall tasks, by window id; a task without them shows its words. Raises ValueError for too narrow a paper.
@@ -120,7 +123,7 @@ def weeks_strip(
             for name in names:
                 window = season.window(name)
                 if window is not None and applies(window):
-                    y = panel.task(y, name, (offsets or {}).get(name))
+                    y = panel.task(y, name, (offsets or {}).get(name), dates)
             canvas.close()
             bottom = max(bottom, y)
         return canvas, head, bottom

@@ -39,7 +39,16 @@ def chart_block(
     frosts, words = setting.freeze_spread(), library.all_words()
     basis = kinds or "derived"
     if wall and height_mm is not None:
-        chart = wall_strip(season, light, frosts, words, width_mm=width_mm, height_mm=height_mm, frost_basis=basis)
+        chart = wall_strip(
+            season,
+            light,
+            frosts,
+            words,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            frost_basis=basis,
+            offsets=_offsets(library),
+        )
     else:
         chart = year_strip(
             season,

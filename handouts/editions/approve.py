@@ -171,7 +171,7 @@ def approve(folder: Path, names: Sequence[str], signed: Approval) -> tuple[list[
                 found=found.withdrawn.why.rstrip("."),
                 remedy="Make the kit again; a new edition starts as a draft.",
             )
-        if found.status == "approved" and found.approved != signed:
+        if found.status == "approved" and not records.alike(found.approved, signed):
             assert found.approved is not None
             raise BadInput(
                 f"the edition {name} is approved already",
@@ -181,7 +181,7 @@ def approve(folder: Path, names: Sequence[str], signed: Approval) -> tuple[list[
             )
         new = found.model_copy(update={"status": "approved", "approved": signed})
         done.append(new)
-        if new != found:
+        if not records.alike(new, found):
             files[path] = records.rewritten(path, new, ("status", "approved", "withdrawn"))
     return done, files
 
@@ -192,7 +192,7 @@ def withdraw(folder: Path, names: Sequence[str], taken: Withdrawal) -> tuple[lis
     for name in edition_ids(folder, names):
         found = known_edition(folder, name)
         path = folder / f"{name}.yml"
-        if found.status == "withdrawn" and found.withdrawn != taken:
+        if found.status == "withdrawn" and not records.alike(found.withdrawn, taken):
             assert found.withdrawn is not None
             raise BadInput(
                 f"the edition {name} is withdrawn already",
@@ -201,7 +201,7 @@ def withdraw(folder: Path, names: Sequence[str], taken: Withdrawal) -> tuple[lis
             )
         new = found.model_copy(update={"status": "withdrawn", "withdrawn": taken})
         done.append(new)
-        if new != found:
+        if not records.alike(new, found):
             files[path] = records.rewritten(path, new, ("status", "approved", "withdrawn"))
     return done, files
 

@@ -209,7 +209,7 @@ def _of_outside(entry: Outside, today: Today, notes: list[str]) -> list[Change]:
     changes = [change for state in entry.states if (change := _state(entry, state, today, notes)) is not None]
     library = today.library
     if entry.carried is not None:
-        for subject in dict.fromkeys(library.owner.get(state.base, "") for state in entry.states):
+        for subject in dict.fromkeys(state.base.partition(".")[0] for state in entry.states):
             if subject in library.subjects:
                 new = [name for name in library.subjects[subject].carries if name not in entry.carried]
                 changes.extend(_added(today, subject, new))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator
 
 from handouts.errors import BadContent, BadInput
 from handouts.files import read_text
@@ -85,8 +85,8 @@ class Edition(Located):
     topic: Id
     title: str
     status: Literal["draft", "approved", "withdrawn"] = "draft"
-    approved: Approval | None = None
-    withdrawn: Withdrawal | None = None
+    approved: Approval | None = Field(default=None, validate_default=True)
+    withdrawn: Withdrawal | None = Field(default=None, validate_default=True)
     date: Day
     event: str | None = None
     place: str | None = None
@@ -97,13 +97,19 @@ class Edition(Located):
     subjects: dict[Id, list[Id]] = {}
     claims: list[Stated] = []
 
-    @model_validator(mode="after")
-    def _signed(self) -> Edition:
-        if self.status == "approved" and self.approved is None:
-            raise ValueError("an approved edition says by whom: `approved: {name, role, date}`")
-        if self.status == "withdrawn" and self.withdrawn is None:
-            raise ValueError("a withdrawn edition says why: `withdrawn: {why, date}`")
-        return self
+    @field_validator("approved")
+    @classmethod
+    def _by_whom(cls, approved: Approval | None, given: ValidationInfo) -> Approval | None:
+        if approved is None and given.data.get("status") == "approved":
+            raise ValueError("an approved edition says by whom, as {name, role, date}")
+        return approved
+
+    @field_validator("withdrawn")
+    @classmethod
+    def _says_why(cls, withdrawn: Withdrawal | None, given: ValidationInfo) -> Withdrawal | None:
+        if withdrawn is None and given.data.get("status") == "withdrawn":
+            raise ValueError("a withdrawn edition says why, as {why, date}")
+        return withdrawn
 
 
 class State(Located):
@@ -259,9 +265,14 @@ def new_edition(document: Document, ground: Ground, subjects: Mapping[str, list[
 def given_again(record: Edition, given: Given) -> Edition | None:
     """Return the record with one more event, or None when it knows this one already."""
     first = Given(date=record.date, event=record.event, handed_out=record.handed_out)
-    if given in (first, *record.again):
+    if any(alike(given, known) for known in (first, *record.again)):
         return None
     return record.model_copy(update={"again": [*record.again, given]})
+
+
+def alike(one: Located | None, other: Located | None) -> bool:
+    """Whether two records say the same, wherever they were read."""
+    return (one.model_dump() if one else None) == (other.model_dump() if other else None)
 
 
 def kept(value: object) -> Any:

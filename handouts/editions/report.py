@@ -7,22 +7,23 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from handouts.compose.composer import Composer
-from handouts.compose.finish import finish
+from handouts.compose.finish import caution_slot, finish
 from handouts.compose.phrase import NBSP, day_words, number
 from handouts.compose.setting import Setting
 from handouts.editions.words import EditionWords
 from handouts.errors import BadInput
 from handouts.files import MIB, read_text
 from handouts.load.records import read_record
-from handouts.model.document import Block, Claim, Document, Para, Run, Runs, Slot, Table, Text
+from handouts.model.document import Block, Claim, Document, Items, Para, Run, Runs, Slot, Styled, Table, Text
 from handouts.model.event import EventFile
 from handouts.model.facts import Day
 from handouts.model.library import Library
@@ -94,11 +95,13 @@ class After(Located):
     groups: dict[str, Count] = {}
     tallies: list[Tally] = []
 
-    @model_validator(mode="after")
-    def _agrees(self) -> After:
-        if self.contacts is not None and sum(self.groups.values()) > self.contacts:
-            raise ValueError(f"the groups add up to {sum(self.groups.values())}, more than {self.contacts} contacts")
-        return self
+    @field_validator("groups")
+    @classmethod
+    def _agrees(cls, groups: dict[str, int], given: ValidationInfo) -> dict[str, int]:
+        contacts, people = given.data.get("contacts"), sum(groups.values())
+        if contacts is not None and people > contacts:
+            raise ValueError(f"they add up to {people}, more than the {contacts} contacts")
+        return groups
 
 
 @dataclass(frozen=True)
@@ -261,15 +264,13 @@ def summary(setting: Setting, words: EditionWords, report: Report) -> Document:
     page = _Page(Composer(setting), words)
     after, event = report.after, report.event
     body: list[Block] = [Para(page.say("report-lead"), "lead"), page.counts(report)]
-    if after.groups:
-        rows = [(name, count, f"report.group-{at}") for at, (name, count) in enumerate(after.groups.items(), 1)]
-        body.append(page.table("report-groups", ("report-group", "report-people"), rows))
     scored = [tally for tally in after.tallies if tally.before is not None]
     if scored:
         body.append(page.learned(scored))
     planned = [tally for tally in after.tallies if tally.intents is not None]
     if planned:
         body.append(page.planned(planned))
+    cautions = caution_slot(page.composer, tuple(body), [], length="short")
     when = f"{day_words(event.date)},{NBSP}{event.date.year}"
     subtitle = page.composer.const(f"{event.title}. {when}, {report.place}.", "event")
     made = finish(
@@ -279,7 +280,7 @@ def summary(setting: Setting, words: EditionWords, report: Report) -> Document:
         title=words.label("report-title"),
         subtitle=subtitle,
         body=tuple(body),
-        cautions=None,
+        cautions=cautions,
         with_tail=False,
     )
     line = (Text(f"{setting.library.say('edition')} {made.edition}"),)
@@ -296,34 +297,39 @@ class _Page:
     def say(self, key: str) -> Runs:
         return self.composer.inline(self.words.sentence(key), self.words.origin)
 
-    def figure(self, name: str, value: float, shown: str, label: str) -> Runs:
+    def figure(self, name: str, value: float, label: str, shown: str | None = None) -> Runs:
         """A count or a mean; that the club counted it is said once on the page."""
-        basis = "derived" if name.endswith(("-mean", ".total", "-change")) else "own-observation"
-        claim = Claim(name, shown, value, "1" if isinstance(value, int) else None, basis, label=label)
-        return (self.composer.figure(claim, marked=False),)
-
-    def table(self, title: str, head: tuple[str, str], rows: Sequence[tuple[str, float, str]]) -> Slot:
-        made = tuple(
-            (self.composer.const(label, "name"), self.figure(name, value, number(value), label))
-            for label, value, name in rows
-        )
-        text = self.words.label(title)
-        return Slot(
-            "report", (Table(text, tuple(self.words.label(one) for one in head), made, "plain"),), (Text(text),)
+        basis = "derived" if name.endswith(("-mean", ".total")) else "own-observation"
+        unit = "1" if isinstance(value, int) else None
+        return (
+            self.composer.figure(Claim(name, shown or number(value), value, unit, basis, label=label), marked=False),
         )
 
     def counts(self, report: Report) -> Slot:
+        """Hours, people and evaluation sheets, a line each with what makes them up."""
         after, label = report.after, self.words.label
-        given: list[tuple[str, float | None]] = [
-            ("hours", after.hours),
-            ("travel", after.travel),
-            ("preparation", after.preparation),
-            ("total", report.total),
-            ("contacts", after.contacts),
-            ("responses", report.responses if after.tallies else None),
+        hours = [("hours", after.hours), ("travel", after.travel), ("preparation", after.preparation)]
+        parts: list[tuple[str, str, float]] = [
+            (f"report.{name}", label(f"report-{name}"), value) for name, value in hours if value is not None
         ]
-        rows = [(label(f"report-{name}"), value, f"report.{name}") for name, value in given if value is not None]
-        return self.table("report-counts", ("report-figure", "report-count"), rows)
+        groups = [(f"report.group-{at}", name, count) for at, (name, count) in enumerate(after.groups.items(), 1)]
+        lines: list[Runs] = []
+        if parts:
+            lines.append(self._line("total", report.total, parts if len(parts) > 1 else []))
+        if after.contacts is not None or groups:
+            people = after.contacts if after.contacts is not None else sum(after.groups.values())
+            lines.append(self._line("contacts", people, groups))
+        if after.tallies:
+            lines.append(self._line("responses", report.responses, []))
+        return Slot("report", (Items(tuple(lines), role="plainlist"),), (Text(label("report-counts")),))
+
+    def _line(self, name: str, value: float, parts: Sequence[tuple[str, str, float]]) -> Runs:
+        label = self.words.label(f"report-{name}")
+        runs: list[Run] = [Styled("strong", (Text(f"{label}: "), *self.figure(f"report.{name}", value, label)))]
+        for at, (part, words, count) in enumerate(parts):
+            runs.append(Text(" (" if at == 0 else ", "))
+            runs.extend((*self.figure(part, count, words), Text(" "), *self.composer.const(words, "name")))
+        return (*runs, Text(")." if parts else "."))
 
     def learned(self, tallies: Sequence[Tally]) -> Slot:
         label = self.words.label
@@ -335,7 +341,7 @@ class _Page:
             cells: list[Runs] = [self._item(tally)]
             for name, value in (("before", before), ("now", now), ("change", change)):
                 cells.append(self._mean(f"report.item-{at}.{name}-mean", value, name == "change", tally.item))
-            cells.append(self.figure(f"report.item-{at}.answers", tally.answers, number(tally.answers), tally.item))
+            cells.append(self.figure(f"report.item-{at}.answers", tally.answers, tally.item))
             rows.append(tuple(cells))
         title = label("report-learned")
         scale = Para(self.say("report-scale"), "small")
@@ -346,7 +352,7 @@ class _Page:
             return (Text(self.words.label("report-none")),)
         rounded = round(value, 1)
         sign = "+" if signed and rounded > 0 else ""
-        return self.figure(name, rounded, f"{sign}{rounded:.1f}".replace("-", "\u2212"), label)
+        return self.figure(name, rounded, label, f"{sign}{rounded:.1f}".replace("-", "\u2212"))
 
     def planned(self, tallies: Sequence[Tally]) -> Slot:
         label = self.words.label
@@ -355,14 +361,15 @@ class _Page:
         for at, tally in enumerate(tallies, 1):
             cells: list[Runs] = [self._item(tally)]
             for name, count in tally.plans.items():
-                cells.append(self.figure(f"report.plan-{at}.{name}", count, number(count), tally.item))
+                cells.append(self.figure(f"report.plan-{at}.{name}", count, tally.item))
             rows.append(tuple(cells))
         title = label("report-plans")
         return Slot("report", (Table(title, head, tuple(rows), "plain"),), (Text(title),))
 
     def _item(self, tally: Tally) -> Runs:
-        runs: list[Run] = list(self.composer.const(tally.item, "name"))
-        return tuple(runs)
+        """The item's words; that a score was asked for before and now stands over the table."""
+        text = re.sub(r"^before and now[:,]?\s+", "", tally.item, flags=re.IGNORECASE)
+        return self.composer.const(text[:1].upper() + text[1:], "name")
 
 
 def to_json(report: Report) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import contextlib
 import io
 import logging
 import os
+import re
 import threading
 import warnings
 from collections.abc import Iterator
@@ -21,6 +22,9 @@ from handouts.render.sheets import page_rule
 HTML_LIMIT = 4 << 20
 # Not "print": the page carries its own print rules for browsers, and they must not be read a second time.
 MEDIA = "handouts"
+# Where words fit a line but for the blank after them, and an element follows, the engine breaks after the first of
+# the words instead of the last. A blank in an element of its own keeps it from that.
+_SPACE_BEFORE = re.compile(r"(?<=[^\s>]) (?=<(?:span|data|time|strong|em|i|a|sup|abbr)[\s>])")
 _lock = threading.Lock()
 _shared: _Engine | None = None
 
@@ -106,6 +110,7 @@ class _Engine:
     def _lay(self, html: str, sheet: Any, fit: str) -> Any:
         """Lay the page out with the attributes `fit` on its root, which the style sheets read."""
         text = html.replace("<html ", f"<html {fit} ", 1)  # of two attributes of a name the first counts
+        text = _SPACE_BEFORE.sub("<span> </span>", text)
         source = self.weasyprint.HTML(string=text, url_fetcher=self._fetcher, media_type=MEDIA)
         return source.render(font_config=self._fonts, stylesheets=[sheet], pdf_variant="pdf/ua-1", pdf_tags=True)
 

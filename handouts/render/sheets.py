@@ -35,7 +35,8 @@ _WALL_REM_PT = 12.0
 _SMALL_REM_PT = 10.0
 _SMALL_LETTERS = (
     "--cells: 10pt/12pt; --rows: 10pt/12pt; --months: 9.5pt/11pt; --words: 8.5pt/10pt; --smaller: 8pt; "
-    "--smallest: 7.5pt; --caption: 9pt/11pt; --month-cells: 9pt/10.5pt; --month-space: 0;"
+    "--smallest: 7.5pt; --caption: 9pt/11pt; --month-cells: 9pt/10.5pt; --month-space: 0; "
+    "--week-cells: 9.5pt/11pt;"
 )
 
 

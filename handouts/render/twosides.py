@@ -85,6 +85,8 @@ def _back(blocks: tuple[Block, ...], key: tuple[Block, ...]) -> Side:
     text, gaps = parted(rest, lambda block: slot_name(block) == "not-known" or _is_narrow(block))
     if not text:
         return Side(top, gaps, key + sources, ())
+    if _area(text, 1.0) < NARROW * _area(gaps + key + sources, 1.0):  # beside the text they would outgrow it
+        return Side(top, text, gaps + key, sources)
     return Side(top, text, gaps + key + sources, ())
 
 

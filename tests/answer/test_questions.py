@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from handouts.answer.evidence import Tally, outcome
@@ -75,6 +77,14 @@ ABSTAIN = {**ONE, "expect": "abstain", "topics": []}
 def test_outcomes_are_judged_by_the_labels(row: dict[str, object], given: Reply, result: str) -> None:
     """The judge calls each kind of reply by its name."""
     assert outcome(row, given) == result
+
+
+def test_a_missed_question_may_have_its_entry_offered() -> None:
+    """An abstention that offers an acceptable entry is counted as such."""
+    tally = Tally()
+    tally.add({**ONE, "id": "q1"}, replace(reply(None, reason="unsure"), near=({"entry": "b", "question": "?"},)))
+    tally.add({**ONE, "id": "q2"}, replace(reply(None, reason="unsure"), near=({"entry": "z", "question": "?"},)))
+    assert (tally.count("answer", "missed"), tally.offered) == (2, 1)
 
 
 def test_a_wrong_answer_to_a_safety_question_is_listed() -> None:

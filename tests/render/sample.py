@@ -250,7 +250,7 @@ YEAR = Table(
 POSTER = Document(
     kind="poster",
     topic="black-swallowtail",
-    title="Black swallowtails in Sampleton",
+    title="Black swallowtail",
     subtitle=(Text("Four seasons of work for zone "), Const("name", "6a"), Text(", an invented place")),
     blocks=(
         Picture(

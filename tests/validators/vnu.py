@@ -16,9 +16,9 @@ WAIT = 300  # seconds for a whole batch; a file takes less than one
 # What the checker calls wrong and we know to be right. It follows the browsers' CSS and does not know the modules for
 # paper, which the PDF engine reads and a browser passes over.
 KNOWN = {
-    r"CSS: “string-set”: Property “string-set” doesn't exist\.": "CSS Generated Content for Paged Media 1: running heads",
+    r"CSS: “string-set”: Property “string-set” doesn't exist\.": "CSS Generated Content for Paged Media: page heads",
     r"CSS: “bookmark-level”: Property “bookmark-level” doesn't exist\.": "CSS Generated Content 3: PDF bookmarks",
-    r"CSS: “float”: “footnote” is not a “float” value\.": "CSS Generated Content for Paged Media 1: footnotes",
+    r"CSS: “float”: “footnote” is not a “float” value\.": "CSS Generated Content for Paged Media: footnotes",
 }
 
 
@@ -32,7 +32,8 @@ def check(paths: list[Path]) -> dict[Path, list[str]]:
     if not paths:
         return {}
     names = {path.resolve().as_uri(): path for path in paths}
-    command = ["java", "-Xss2m", "-jar", str(JAR), "--format", "json", "--stdout", "--exit-zero-always"]
+    command = ["java", "-Xss2m", "-XX:TieredStopAtLevel=1", "-jar", str(JAR)]
+    command += ["--format", "json", "--stdout", "--exit-zero-always"]
     command += [str(path.resolve()) for path in paths]
     done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=WAIT)
     if done.returncode:
@@ -46,8 +47,7 @@ def check(paths: list[Path]) -> dict[Path, list[str]]:
 
 
 def _file(message: dict[str, Any], names: dict[str, Path]) -> Path:
-    address = message.get("url", "").replace("file:/", "file:///") if "url" in message else ""
-    return names[re.sub("^file:/+", "file:///", address)]
+    return names[re.sub("^file:/+", "file:///", message["url"])]  # it writes one slash, Python three
 
 
 def _line(message: dict[str, Any]) -> str | None:

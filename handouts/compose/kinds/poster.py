@@ -9,17 +9,20 @@ from handouts.compose.composer import Composer
 from handouts.compose.finish import caution_slot, finish
 from handouts.compose.kinds import shared
 from handouts.compose.pictures import chart_block
-from handouts.model.document import Blank, Block, Claim, Document, Para, Run, Runs, Slot, Table, Text
+from handouts.model.document import Block, Claim, Document, Para, Runs, Slot, Table, Text
 from handouts.model.records import Plan
 from handouts.model.season import Season, Task, Window
-from handouts.model.times import MONTHS
+from handouts.model.times import MONTHS, Offset
 from handouts.season.sun import DEFINITION, Event, day_length
 
 STAGES = ("flight", "caterpillars", "chrysalides")
 # On these the source list gives names only.
 SMALL = ("letter", "a4")
 # Sheet (upright) -> width of the strip between the margins and the height it may take, in mm.
-STRIPS = {"tabloid": (249.4, 200.0), "a3": (267.0, 188.0), "letter": (189.9, 90.0), "a4": (184.0, 104.0)}
+STRIPS = {"tabloid": (249.4, 192.0), "a3": (267.0, 180.0), "letter": (189.9, 90.0), "a4": (184.0, 104.0)}
+
+# The table of weeks, with its boxes to write in, needs more room than that of months.
+WEEKS_SHARE = 0.85
 
 
 def build(composer: Composer, plan: Plan) -> Document:
@@ -30,12 +33,11 @@ def build(composer: Composer, plan: Plan) -> Document:
     season = setting.season_of(setting.species, setting.year)
     dated = setting.profile.latitude is not None or setting.profile.freeze_day("last", setting.year) is not None
     width, height = STRIPS.get(setting.paper, STRIPS["letter"])
-    body: list[Block] = []
-    if dated:
-        body.append(chart_block(composer, "year-strip", width_mm=width, height_mm=height * setting.strip, wall=True))
-        body.append(_months(composer, season, plan))
-    else:
-        body.extend((_weeks(composer, plan), _tasks(composer, season, plan)))
+    height *= setting.strip * (1.0 if dated else WEEKS_SHARE)
+    body: list[Block] = [
+        chart_block(composer, "year-strip", width_mm=width, height_mm=height, wall=True),
+        _months(composer, season, plan) if dated else _weeks(composer, season, plan),
+    ]
     cautions = caution_slot(
         composer, tuple(body), plan.cautions, length="short", brief="names" if setting.paper in SMALL else "titles"
     )
@@ -93,8 +95,10 @@ def _insects(composer: Composer, season: Season, month: int) -> str:
     """Say which stages are about in a month; when none is, whether chrysalides wait through the winter."""
     found: dict[str, None] = {}
     for stage in STAGES:
-        windows = [window for window in season.windows if window.id.startswith(stage) and window.known]
-        found.update(dict.fromkeys(filter(None, _overlap(composer, windows, season.year, month).split("; "))))
+        windows = [window for window in season.windows if window.id.startswith(f"{stage}-") and window.known]
+        single = [window for window in windows if not window.id.endswith("-season")]
+        said = _overlap(composer, single, season.year, month) or _overlap(composer, windows, season.year, month)
+        found.update(dict.fromkeys(filter(None, said.split("; "))))
     if found:
         return ", ".join(found)
     begin, opening = season.window("overwinter-from"), season.window("spring-opening")
@@ -176,41 +180,50 @@ def _row(composer: Composer, window: Window) -> str:
     return words.row if words else "insect"
 
 
-def _tasks(composer: Composer, season: Season, plan: Plan) -> Slot:
-    """The gardener's dated list."""
+def _weeks(composer: Composer, season: Season, plan: Plan) -> Slot:
+    """The table of weeks: the plan's tasks and the gardener's windows, with a box for the reader's date."""
     library = composer.library
-    rows: list[tuple[Runs, ...]] = []
-    words = library.all_words().windows
-    for name, word in words.items():
-        window = season.window(name)
-        if window is None or word.row != "gardener":
-            continue
-        when: tuple[Run, ...] = composer.resolve(f"season.{name}")
-        rows.append((shared.capital(when), (Text(word.label),)))
+    rows: list[tuple[float, Runs, Runs]] = []
+    told = {task.when.strip("{}").removeprefix("season.") for task in plan.table}
     for task in plan.table:
-        if not task.when.startswith("{season."):
-            when = composer.inline(task.when, plan.origin, task.line)
-            rows.append((shared.capital(when), composer.inline(task.do, plan.origin, task.line)))
-    table = Table(library.say("tasks-caption"), (library.say("when"), library.say("what")), tuple(rows), "plan")
-    return Slot("plan", (table,), (Text(library.say("gardener")),))
-
-
-def _weeks(composer: Composer, plan: Plan) -> Slot:
-    """The zone-only sheet: what is counted from the reader's own frosts, with boxes for the dates."""
-    library = composer.library
-    blocks: list[Block] = [Blank(library.say("write-last-freeze")), Blank(library.say("write-first-freeze"))]
-    rows: list[tuple[Runs, ...]] = []
-    for name in library.facts:
-        fact = library.facts[name]
-        owner = library.owner[name]
-        counted = name.startswith("winter-rules.") or owner in plan.subjects
-        time = fact.preferred.time
-        if not counted or time is None or fact.preferred.basis.kind in ("memory", "not-known"):
-            continue
-        if not all(hasattr(point, "of") for point in time.ends):
-            continue
-        what = fact.label[:1].upper() + fact.label[1:]
-        rows.append((shared.capital(composer.fact(fact, fact.preferred)), (Text(what),), (Text("\u2003"),)))
+        when = composer.inline(task.when, plan.origin, task.line)
+        rows.append((_rank(composer, task.when.strip("{}")), when, composer.inline(task.do, plan.origin, task.line)))
+    for name, word in library.all_words().windows.items():
+        window = season.window(name)
+        if word.row == "gardener" and name not in told and window is not None and not window.absent:
+            rows.append(
+                (_rank(composer, f"season.{name}"), composer.resolve(f"season.{name}"), (Text(f"{word.label}."),))
+            )
+    rows.sort(key=lambda row: row[0])
     head = (library.say("weeks"), library.say("what"), library.say("my-date"))
-    blocks.append(Table(library.say("weeks-caption"), head, tuple(rows), "weeks"))
-    return Slot("weeks", tuple(blocks), (Text(library.say("weeks-title")),))
+    whens = shared.capitals([when for _, when, _ in rows])
+    cells = tuple((when, what, ()) for when, (_, _, what) in zip(whens, rows, strict=True))
+    return Slot("weeks", (Table(library.say("weeks-caption"), head, cells, "weeks"),))
+
+
+# Where a task without weeks stands among the others, in days from the last freeze; only the order of rows hangs on it.
+_FALL = 150.0
+_ABOUT = {
+    "hosts-ready": 0.0,
+    "flight-1": 10.0,
+    "eggs-1": 15.0,
+    "spring-opening": 22.0,
+    "caterpillars-1": 25.0,
+    "stop-waiting": 70.0,
+    "flight-2": 80.0,
+    "last-release": _FALL - 30.0,
+    "overwinter-from": _FALL - 40.0,
+}
+
+
+def _rank(composer: Composer, name: str) -> float:
+    """Where a row stands: by its weeks from the last freeze, then from the first; what has no time comes last."""
+    window = name.removeprefix("season.")
+    if window in _ABOUT:
+        return _ABOUT[window]
+    words = composer.library.all_words().windows.get(window)
+    fact = composer.library.facts.get((words.rule if words else None) or name)
+    point = fact.preferred.time.ends[0] if fact is not None and fact.preferred.time is not None else None
+    if not isinstance(point, Offset):
+        return 2.0 * _FALL
+    return point.days.days + (_FALL if point.of == "first freeze" else 0.0)

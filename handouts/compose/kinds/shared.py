@@ -24,7 +24,6 @@ def where(composer: Composer) -> Runs:
     if profile.zone:
         runs.append(Text(", "))
         runs.extend(composer.resolve("place.zone"))
-        runs.extend((Text(" ("), *composer.const(library.say("zone-words"), "note"), Text(")")))
     runs.append(Text("."))
     return tuple(runs)
 
@@ -55,9 +54,9 @@ def place_plan(composer: Composer, plan: Plan) -> Slot | None:
         return None
     library = composer.library
     rows: list[tuple[Runs, ...]] = []
-    for task in plan.table:
-        when = composer.inline(task.when, plan.origin, task.line)
-        rows.append((capital(when), composer.inline(task.do, plan.origin, task.line)))
+    whens = capitals([composer.inline(task.when, plan.origin, task.line) for task in plan.table])
+    for task, when in zip(plan.table, whens, strict=True):
+        rows.append((when, composer.inline(task.do, plan.origin, task.line)))
     name = prose.plain(composer.resolve("place.name"))
     table = Table(f"{library.say('plan')} {name}", (library.say("when"), library.say("what")), tuple(rows), "plan")
     return Slot("plan", (table,), (Text(f"{library.say('plan')} "), *composer.resolve("place.name")))
@@ -75,3 +74,9 @@ def capital(runs: Runs) -> Runs:
     if runs and isinstance(runs[0], Text) and runs[0].text:
         return (Text(runs[0].text[0].upper() + runs[0].text[1:]), *runs[1:])
     return runs
+
+
+def capitals(cells: list[Runs]) -> list[Runs]:
+    """Set the first letters of a column in capitals; all stay small when one opens with a figure that begins small."""
+    opens = [prose.plain(cell)[:1] for cell in cells if cell and not isinstance(cell[0], Text)]
+    return cells if any(letter.islower() for letter in opens) else [capital(cell) for cell in cells]
