@@ -179,7 +179,7 @@ def species_of(loaded: Library, topic: str, wanted: Iterable[str] = ()) -> str:
 
 @dataclass(frozen=True)
 class Made:
-    """A finished kit: the files written and the manifest."""
+    """A finished kit: the files written, the manifest, and what the maker should know."""
 
     files: tuple[Path, ...]
     manifest: dict[str, Any]
@@ -208,12 +208,16 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     listed: list[dict[str, Any]] = []
     given: list[Any] = []
     source = (place, Path.cwd()) if place else (event.place, event_path.parent)
+    undated: list[str] = []
     for topic in event.topics:
         species = species_of(loaded, topic, event.species)
         order = Order(topic, species, here, year, event.date, system, paper, event.facts())
         made: list[Finished] = []
         for kind in [kind for kind in event.documents if kind != "claims"]:
             sheet = (event.poster_paper or ("a3" if paper == "a4" else "tabloid")) if kind == "poster" else paper
+            if kind == "calendar" and not compose(loaded, order, kind).events:
+                undated.append(topic)
+                continue
             made.append(_finished(loaded, replace(order, paper=sheet), kind, FORMATS[kind], assets))
         _stop_on_errors(loaded, [one.document for one in made], today)
         if "claims" in event.documents:
@@ -231,7 +235,11 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     files.update(kit_records(loaded, event, given))
     ready_folder(out)
     write_together(files)
-    return Made(tuple(files), manifest, tuple(_old_files(out, files)))
+    notes = [f"No calendar file for {topic}: no date is known for this place" for topic in undated]
+    left = _old_files(out, files)
+    if left:
+        notes.append(f"Not made this time, left as they are: {', '.join(left)}")
+    return Made(tuple(files), manifest, tuple(notes))
 
 
 def assets_of(loaded: Library) -> Any:

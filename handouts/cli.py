@@ -107,8 +107,8 @@ def kit(context: click.Context, event: Path, place: str | None, out: Path) -> No
     else:
         for path in made.files:
             click.echo(path)
-    if made.notes:
-        click.echo(f"Not made this time, left as they are: {', '.join(made.notes)}", err=True)
+    for note in made.notes:
+        click.echo(note, err=True)
 
 
 @cli.command()

@@ -142,7 +142,9 @@ class _Wall:
         last = max((lane for lane, _ in placed), default=0)
         first = y + sizes.named - sizes.bar - 2.5  # in the name's lane bars stand on its line
         if season is not None:
-            self._frame(canvas, first + placed[0][0] * sizes.lane * stretch, season, bars[0])
+            beside = placed[0][1].what
+            after = max((x + label_width(beside.word, sizes.word) + 6.0 for x in beside.places), default=0.0)
+            self._frame(canvas, first + placed[0][0] * sizes.lane * stretch, season, bars[0], after)
         for bar, (lane, option) in zip(bars, placed, strict=True):
             top = first + lane * sizes.lane * stretch
             for part in bar.stretches:
@@ -159,13 +161,13 @@ class _Wall:
                 canvas.text(0.0, y - 2.0, line, size=sizes.note, italic=True, plate=True)
         return y
 
-    def _frame(self, canvas: Canvas, top: float, season: Bar, inner: Bar) -> None:
-        """Draw the whole flying season as an open bar, its word in the part that no generation takes."""
+    def _frame(self, canvas: Canvas, top: float, season: Bar, inner: Bar, after: float) -> None:
+        """Draw the whole flying season as an open bar, its word in the part behind the generation and its word."""
         sizes = self.sizes
         for part in season.stretches:
             band(canvas, part, top, sizes.bar, season.pattern)
         word = season.forms[-1]
-        left, right = inner.stretches[0].seen[1], season.stretches[0].whole[1]
+        left, right = max(inner.stretches[0].seen[1], after), season.stretches[0].whole[1]
         if right - left > label_width(word, sizes.word) + 6.0:
             base = sizes.middle(top, sizes.bar, sizes.word)
             canvas.text((left + right) / 2.0, base, word, size=sizes.word, anchor="middle", plate=True)

@@ -51,8 +51,8 @@ LABELS = {
     "chart-spring": "Spring",
     "chart-fall": "Fall",
     "chart-weeks": "weeks",
-    "chart-weeks-before": "weeks before",
-    "chart-weeks-after": "weeks after",
+    "chart-weeks-before": "before, in weeks",
+    "chart-weeks-after": "after, in weeks",
     "chart-my-date": "my date",
     # chance of a freeze
     "chart-chance-last": "It still freezes on this day or later",

@@ -26,7 +26,7 @@ def citation(source: Source, *, brief: Brief = None) -> str:
     """Write one reference: authors, year, title, where it stands, how it was read.
 
     Parts that were not seen are left out; nothing is guessed. For sheets of paper `brief` leaves out address and
-    reading ("titles"), or gives authors, year and place only ("names"); all of it stands on the claims sheet.
+    reading ("titles"), and titles where there are authors ("names"); all of it stands on the claims sheet.
     """
     record: Record = source.record
     parts: list[str] = []
@@ -34,10 +34,9 @@ def citation(source: Source, *, brief: Brief = None) -> str:
     year = (record.issued or "")[:4]
     if people:
         parts.append(f"{people} ({year})." if year else f"{_stop(people)}")
-    if brief == "names" and (people or record.container_title):
-        parts.append(_stop(record.container_title or record.publisher or record.title))
-        return " ".join(parts)
-    parts.append(_stop(record.title + (f" ({year})" if year and not people else "")))
+    named = brief == "names" and people and (record.container_title or record.publisher)
+    if not named:
+        parts.append(_stop(record.title + (f" ({year})" if year and not people else "")))
     where = record.container_title or ""
     if record.volume:
         where += f" {record.volume}" + (f"({record.issue})" if record.issue else "")

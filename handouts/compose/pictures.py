@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 from handouts.compose.composer import Composer
@@ -10,6 +11,8 @@ from handouts.model.document import Picture, Text
 from handouts.model.library import Library
 from handouts.model.times import Offset
 from handouts.pictures import load_picture
+
+_SCALE = re.compile(r'data-const="[a-z]+"[^>]*>([^<]+)<')
 
 
 def picture_block(composer: Composer, name: str) -> Picture:
@@ -62,6 +65,8 @@ def chart_block(
         )
     for claim in chart.claims:
         composer.figure(claim)
+    # Figures of a scale are declared in the drawing itself; a reader of the PDF finds them in the manifest.
+    composer.constants.update(dict.fromkeys(_SCALE.findall(chart.svg)))
     return Picture(chart.id, chart.svg, chart.title, chart.alt, (Text(chart.caption),), width_mm, "chart")
 
 

@@ -6,11 +6,12 @@ state. A figure's place on the page, its wording and the prose around it play no
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass, field
 from typing import Any
 
 from handouts.compose.phrase import NBSP
-from handouts.editions.compare import says_the_same
+from handouts.editions.compare import plain, says_the_same
 from handouts.editions.current import NoTelling, Today
 from handouts.editions.record import Edition, Outside, Records, State, Stated, kept
 from handouts.model.document import Claim
@@ -222,6 +223,10 @@ def _state(entry: Outside, state: State, today: Today, notes: list[str]) -> Chan
     said = state.shown or _value_words(state.value)
     fact = library.facts.get(state.base)
     claims = list(today.fact_claims(state.base, modifier, today.setting())) if fact is not None else []
+    if fact is None and state.digest is None:
+        near = difflib.get_close_matches(state.base, library.facts, n=1, cutoff=0.8)
+        hint = f"; if it was mistyped, did you mean {near[0]!r}?" if near else ""
+        notes.append(f"{entry.origin}:{state.line}: there is no fact {state.base!r} today{hint}")
     if fact is None or not claims:
         return Change(
             state.fact, fact.label if fact else state.fact, (WITHDRAWN,), said, kept(state.value), state.basis
@@ -232,7 +237,7 @@ def _state(entry: Outside, state: State, today: Today, notes: list[str]) -> Chan
         if not moved and now.digest == state.digest:
             return None
     elif state.shown is None and state.value is None:
-        notes.append(f"{entry.origin}:{state.line}: {state.fact} was not checked: no `shown` and no `value`")
+        notes.append(f"{entry.origin}:{state.line}: {state.fact} was not checked: write what it said as `shown`")
         return None
     else:
         moved = not says_the_same(state, fact.preferred, today, modifier)
@@ -240,7 +245,7 @@ def _state(entry: Outside, state: State, today: Today, notes: list[str]) -> Chan
     if not moved and not known and state.digest is None:
         return None
     why = ((VALUE,) if moved else ()) + ((BASIS,) if known or not moved else ())
-    same = said is not None and _words(said) == _words(now.shown) and not known
+    same = said is not None and plain(said) == plain(now.shown) and not known
     return Change(state.fact, now.label, why, said, kept(state.value), state.basis, now, same_words=same)
 
 

@@ -115,12 +115,19 @@ class Edition(Located):
 class State(Located):
     """One fact that a video, sheet or post made outside the tool states, as it was said there."""
 
-    fact: str = Field(pattern=STATED_FACT)
+    fact: str
     shown: str | None = None
     value: Any = None
     unit: str | None = None
     basis: str | None = None
     digest: str | None = None
+
+    @field_validator("fact")
+    @classmethod
+    def _is_id(cls, fact: str) -> str:
+        if not re.match(STATED_FACT, fact):
+            raise ValueError("this is no fact id; expected such as black-swallowtail.pupa.summer")
+        return fact
 
     @property
     def base(self) -> str:

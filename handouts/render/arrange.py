@@ -107,6 +107,11 @@ def short_heads(table: Table) -> bool:
     return all(len(cell) <= 4 for cell in table.head[1:])
 
 
+def short_rows(table: Table) -> bool:
+    """Whether the first cells of all rows are so short that none need be broken."""
+    return all(len("".join(said(row[0]))) <= 38 for row in table.rows if row)
+
+
 def word_size(cell: Runs, across: int) -> str:
     """Return how large the words of a calendar cell can stand in `across` columns: full, smaller or smallest."""
     words = "".join(said(cell)).replace("-", " ").split()

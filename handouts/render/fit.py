@@ -6,10 +6,13 @@ from collections.abc import Callable
 from typing import Any
 
 from handouts.errors import BadContent
+from handouts.render import seam
 from handouts.render.sheets import LIMITS
 
 # The style sheets know this many steps of drawing a side closer together; 0 is the roomy one.
 TIGHTEST = 6
+# The step at which columns are measured: letters as small as they get, and most crowded sides end near it.
+MEASURED = 4
 
 
 class TooLong(BadContent):
@@ -27,7 +30,8 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
 
     `lay` takes attributes for the root element and returns the engine's layout with its `pages`; a page
     names the anchors on it. The two sides of a handout are tightened each for itself, spaces and small letters
-    first; as a last resort what does not fit the front goes over to the back. Raises TooLong.
+    first, and the seam between their columns moves where both end together; as a last resort what does not fit the
+    front goes over to the back. Raises TooLong.
     """
     if kind not in LIMITS:
         return lay(ROOMY)
@@ -35,9 +39,10 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
     tried = [0, 0]
     made: dict[tuple[int, ...], Any] = {}
     fails, fits = [-1, -1], [TIGHTEST + 1, TIGHTEST + 1]
+    shares = [seam.FOUR_COLUMNS, seam.FOUR_COLUMNS]
     while max(fails) < TIGHTEST:
         if tuple(tried) not in made:
-            made[tuple(tried)] = lay(_attributes(tried))
+            made[tuple(tried)] = lay(_attributes(tried, shares))
         laid = made[tuple(tried)]
         for side, over in enumerate(_sides_over(laid, expected)):
             if over:
@@ -48,9 +53,11 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
             if len(laid.pages) == expected:
                 return laid
             break
+        if len(made) == 1 and seam.marked(laid):
+            shares = _seams(lay, shares)
         tried = [_next(fails[side], fits[side]) for side in (0, 1)]
     if expected > 1:
-        laid = lay(_attributes([TIGHTEST, TIGHTEST]) + ' data-flow="on"')
+        laid = lay(_attributes([TIGHTEST, TIGHTEST], shares) + ' data-flow="on"')
         if len(laid.pages) == expected:
             return laid
     raise TooLong(
@@ -59,6 +66,17 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
         expected=_pages(expected),
         remedy="Shorten its text, or leave out a step, a caution's detail or a picture.",
     )
+
+
+def _seams(lay: Lay, shares: list[int]) -> list[int]:
+    """Return where the seams balance the columns, found on a sheet so long that nothing is torn apart by its end."""
+    for _ in range(3):
+        laid = lay(_attributes([MEASURED, MEASURED], shares) + ' data-measure="on"')
+        found = [seam.balanced(laid, side, share) for side, share in zip(seam.SIDES, shares, strict=True)]
+        if found == shares:
+            break
+        shares = found
+    return shares
 
 
 def _next(fails: int, fits: int) -> int:
@@ -74,8 +92,13 @@ def _sides_over(laid: Any, expected: int) -> list[bool]:
     return [turn > 1, len(laid.pages) - turn > 1]
 
 
-def _attributes(levels: list[int]) -> str:
-    return f'data-front="{levels[0]}" data-back="{levels[1]}"'
+def _attributes(levels: list[int], shares: list[int]) -> str:
+    """The root's attributes; the roomy step keeps to the grid of six columns."""
+    attributes = f'data-front="{levels[0]}" data-back="{levels[1]}"'
+    for side, level, share in zip(seam.SIDES, levels, shares, strict=True):
+        if level and share != seam.FOUR_COLUMNS:
+            attributes += f' data-seam-{side}="{share}"'
+    return attributes
 
 
 def _pages(count: int) -> str:

@@ -52,7 +52,9 @@ def render_html(document: Document, assets: Assets) -> str:
 
 
 def page(document: Document, assets: Assets, style: str = "", spoken: bool = False) -> str:
-    """Return the page with `style` inlined; `spoken` puts a drawing's description into its title for PDF readers."""
+    """Return the page with `style` inlined; `spoken` puts a drawing's description into its title for PDF readers, and
+    marks the ends of a handout's columns, which the PDF engine measures.
+    """
     name = f"{document.kind}.html" if document.kind in LAYOUTS else "base.html"
     environment = _environment(tuple(assets.layouts.items()))
     try:
@@ -63,6 +65,7 @@ def page(document: Document, assets: Assets, style: str = "", spoken: bool = Fal
             twosides=twosides,
             style=Markup(style),
             revised=document.revised if spoken else "",
+            measured=spoken,
         )
     except TemplateError as error:
         raise BadContent("a layout template does not work", file=name, found=str(error)) from error

@@ -14,6 +14,7 @@ from typing import Any
 
 from handouts.errors import BadContent, Unavailable
 from handouts.mending import PDF_LIBRARIES
+from handouts.render import seam
 from handouts.render.assets import Assets, print_style
 from handouts.render.fit import fitted
 from handouts.render.glyphs import Coverage
@@ -126,6 +127,7 @@ def pdf_style(kind: str, paper: str, assets: Assets) -> str:
             assets.style("engine"),
             assets.style("print-base"),
             assets.style(print_style(kind)),
+            seam.rules() if kind == "handout" else "",
         )
     )
 

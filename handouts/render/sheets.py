@@ -67,6 +67,8 @@ def page_rule(kind: str, paper: str) -> str:
     """Return the `@page` rule of the sheet, and for posters the size that all letters are measured by."""
     width, height = size(kind, paper)
     rule = f"@page {{ size: {width:g}mm {height:g}mm; margin: {margin(kind, paper):g}mm; }}\n"
+    if kind == "handout":  # where its columns are measured
+        rule += f"@page long {{ size: {width:g}mm {20 * height:g}mm; }}\n[data-measure] body {{ page: long; }}\n"
     if kind == "poster":
         rem = poster_rem(paper)
         rule += f":root {{ font-size: {rem:g}pt; }}\n"

@@ -14,9 +14,6 @@ TEXT_WIDTH_MM = 120.0
 # What stands in the outer columns beside the steps; where the back begins.
 BESIDE_STEPS = frozenset({"cautions", "whom-to-ask"})
 BACK_FROM = "plan"
-# Four of six columns in percent, and how far a crowded side may move the seam between text and outer columns.
-FOUR_COLUMNS = 66
-SEAM = (50, 72)
 # A narrow column wastes more at the ends of its lines.
 NARROW = 1.22
 
@@ -25,8 +22,7 @@ NARROW = 1.22
 class Side:
     """One side of a handout: full-width blocks on top, the text column, the outer columns, full-width blocks below.
 
-    `seam` is the text's share of the width in percent at which both columns become about equally long, and
-    `last_seam` the same when the notes are drawn smallest; style sheets use them only when the side is crowded.
+    A crowded side is drawn with the seam between the two columns where both become equally long.
     """
 
     top: tuple[Block, ...] = ()
@@ -35,23 +31,9 @@ class Side:
     below: tuple[Block, ...] = ()
 
     @property
-    def seam(self) -> int:
-        """The text's share of the width in percent, an even number."""
-        return self._seam(1.0)
-
-    @property
-    def last_seam(self) -> int:
-        """The share when what is not known is set as small as the other notes."""
-        return self._seam(0.7)
-
-    def _seam(self, notes: float) -> int:
-        if any(_pictures(block) for block in self.main):
-            return FOUR_COLUMNS  # a drawing is never printed smaller than it was drawn for
-        if not self.side:
-            return SEAM[1]
-        text, beside = _area(self.main, 1.0), NARROW * _area(self.side, notes)
-        share = round(50 * text / (text + beside)) * 2
-        return min(max(share, SEAM[0]), SEAM[1])
+    def movable(self) -> bool:
+        """Whether the seam may move: not beside a drawing, which is never printed smaller than it was drawn for."""
+        return bool(self.side) and not any(_pictures(block) for block in self.main)
 
 
 @dataclass(frozen=True)
@@ -85,21 +67,17 @@ def _back(blocks: tuple[Block, ...], key: tuple[Block, ...]) -> Side:
     text, gaps = parted(rest, lambda block: slot_name(block) == "not-known" or _is_narrow(block))
     if not text:
         return Side(top, gaps, key + sources, ())
-    if _area(text, 1.0) < NARROW * _area(gaps + key + sources, 1.0):  # beside the text they would outgrow it
+    if _area(text) < NARROW * _area(gaps + key + sources):  # beside the text they would outgrow it
         return Side(top, text, gaps + key, sources)
     return Side(top, text, gaps + key + sources, ())
 
 
-def _area(blocks: Iterable[Block], notes: float) -> float:
-    """Estimate the paper that blocks take, in signs of body text; only for choosing a seam, the engine measures.
-
-    `notes` is the share that what is not known takes of its usual room.
-    """
+def _area(blocks: Iterable[Block]) -> float:
+    """Estimate the paper that blocks take, in signs of body text; only to choose a layout, the engine measures."""
     area = 0.0
     for block in blocks:
         if isinstance(block, Slot):
-            share = {"key": 0.57, "sources": 0.57, "not-known": notes}.get(block.name, 1.0)
-            area += share * _area(block.blocks, notes) + 40
+            area += (0.57 if block.name in ("key", "sources") else 1.0) * _area(block.blocks) + 40
         elif isinstance(block, Notice):
             area += 0.6 * (_signs(block.runs) + len(block.name)) + 15
         elif isinstance(block, Items):

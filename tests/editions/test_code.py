@@ -50,7 +50,9 @@ def test_squares_and_side_are_large_enough(link):
     assert (LEAST_MODULE_MM, LEAST_SIDE_MM) == (0.5, 20.0)
 
 
-@pytest.mark.parametrize("link", ["example.org/c", "ftp://example.org", "https://example", "https://a b.org/", "javascript:x"])
+@pytest.mark.parametrize(
+    "link", ["example.org/c", "ftp://example.org", "https://example", "https://a b.org/", "javascript:x"]
+)
 def test_a_link_that_is_no_web_address_is_refused_with_its_line(link):
     """club.yml names the line of a bad link."""
     with pytest.raises(BadContent) as refused:

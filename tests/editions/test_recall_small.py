@@ -54,7 +54,9 @@ def _memory(data: dict[str, Any], name: str) -> None:
 
 EDITS = {"value": _value, "basis": _basis, "source": _source, "memory": _memory}
 CHANGES = st.dictionaries(
-    st.sampled_from(list(small.FACTS)), st.sampled_from(["value", "basis", "source", "memory", "gone", "label"]), max_size=3
+    st.sampled_from(list(small.FACTS)),
+    st.sampled_from(["value", "basis", "source", "memory", "gone", "label"]),
+    max_size=3,
 )
 CLASSES = st.dictionaries(
     st.sampled_from(["test-moth", "test-herb"]), st.sampled_from(["test-sap", "test-scales"]), max_size=2
@@ -135,8 +137,8 @@ def test_a_change_says_what_it_was_what_it_is_and_why(edit, fact, why, given_out
         (change,) = one.to_json()["changes"]
         assert change["why"] == why
         assert change["old"] == "10 to 30 days"
-        assert change["new"] == (None if why == "fact withdrawn" else "11\u00a0to\u00a031\u00a0days" if why == "value changed"
-                                 else "10\u00a0to\u00a030\u00a0days")  # fmt: skip
+        new = {"fact withdrawn": None, "value changed": "11 to 31 days"}.get(why, "10 to 30 days")
+        assert change["new"] == (new and new.replace(" ", "\u00a0"))
         assert change["same_words"] == (edit is _source)
     assert len(found.affected) == 4
 

@@ -31,9 +31,7 @@ def compose(root, kind):
     where = build.folders(None, root / "club")
     loaded = build.library(where)
     known = build.known_place("millrace-hollow", root, where)
-    order = build.Order(
-        "overwintering-chrysalides", "black-swallowtail", build.place_profile(known, where, 2028), 2028
-    )
+    order = build.Order("overwintering-chrysalides", "black-swallowtail", build.place_profile(known, where, 2028), 2028)
     return build.compose(loaded, order, kind)
 
 
@@ -115,18 +113,26 @@ def test_the_id_depends_on_blocks_and_claims_alone(club, run):
     assert DRAFT not in line_of(bare)
 
 
-def test_a_changed_text_starts_as_a_draft_again(club):
-    """An approved handout whose facts change becomes a new edition, and that one is a draft."""
+def test_a_changed_text_starts_as_a_draft_again(club, run):
+    """An approved handout whose text changes becomes a new edition, and that one is a draft; others stay."""
+    loaded = build.library(build.folders(None, club.folder))
+    drafted = compose(club.root, "handout")
+    ground = record.Ground(species="black-swallowtail", year=2028, place={"zone": "6b"})
+    made = record.new_edition(drafted, ground, status.subjects_of(loaded, drafted), record.Given(date="2027-09-18"))
+    approval = {"name": "Ana Ruiz", "role": "Extension educator", "date": "2027-08-30"}
+    made = made.model_copy(update={"status": "approved", "approved": record.Approval(**approval)})
+    (club.editions / f"{made.id}.yml").write_bytes(record.written(made))
+    signed = compose(club.root, "handout")
     before = compose(club.root, "faq-sheet").edition
-    folder = club.folder / "faq"
-    folder.mkdir(exist_ok=True)
     entry = (ROOT / "content" / "plans" / "overwintering-chrysalides.yml").read_text(encoding="utf-8")
     plans = club.folder / "plans"
     plans.mkdir()
-    new = entry.replace("Keep every late chrysalis.", "Keep each late chrysalis.") + "\nreplaces: true\nreason: A test.\n"
+    assert "do_this:\n" in entry
+    new = entry.replace("do_this:\n", "do_this:\n  - Look at each one.\n", 1) + "\nreplaces: true\nreason: A test.\n"
     (plans / "overwintering-chrysalides.yml").write_text(new, encoding="utf-8")
     handout = compose(club.root, "handout")
-    assert handout.extra["status"] == "draft"
+    assert handout.edition != signed.edition
+    assert (signed.extra["status"], handout.extra["status"]) == ("approved", "draft")
     assert compose(club.root, "faq-sheet").edition == before
 
 
@@ -195,7 +201,9 @@ def test_the_same_input_gives_the_same_bytes_and_records_nothing_twice(club):
     assert not [path for path in made.files if path.parent == club.editions]
 
 
-@pytest.mark.parametrize("text", ["Tab\there", "Quote \" and \\ back", "No\u00a0break, 25 \u00b0C \u2013 \U0001f98b", "no", "#x", "1e3"])
+@pytest.mark.parametrize(
+    "text", ["Tab\there", 'Quote " and \\ back', "No\u00a0break, 25 \u00b0C \u2013 \U0001f98b", "no", "#x", "1e3"]
+)
 def test_words_survive_being_written_and_read(text, made_club, tmp_path):
     """Titles of any letters come back as they were."""
     found = record.read_all(made_club.editions).editions[0]

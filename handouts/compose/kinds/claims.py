@@ -8,7 +8,21 @@ from handouts.compose.cite import citation
 from handouts.compose.composer import Composer
 from handouts.compose.finish import caution_slot, finish
 from handouts.compose.kinds import shared
-from handouts.model.document import Blank, Block, Claim, Const, Document, Figure, Run, Runs, Slot, Table, Text
+from handouts.model.document import (
+    Blank,
+    Block,
+    Claim,
+    Const,
+    Document,
+    Figure,
+    Items,
+    Para,
+    Run,
+    Runs,
+    Slot,
+    Table,
+    Text,
+)
 
 
 def build(composer: Composer, documents: Sequence[Document], topic: str) -> Document:
@@ -16,68 +30,93 @@ def build(composer: Composer, documents: Sequence[Document], topic: str) -> Docu
     library = composer.library
     blocks: list[Block] = []
     seen: set[tuple[str, str]] = set()
-    number = 0
+    rows_of = _Rows(composer)
+    head = tuple(library.say(name) for name in ("number", "shown", "says-what", "basis", "source", "review", "tick"))
     for document in documents:
         rows: list[tuple[Runs, ...]] = []
         for claim in document.claims:
-            if (claim.id, claim.shown) in seen:
-                continue
-            seen.add((claim.id, claim.shown))
-            number += 1
-            rows.append(_row(composer, claim, number))
+            if (claim.id, claim.shown) not in seen:
+                seen.add((claim.id, claim.shown))
+                rows.append(rows_of.row(claim))
         if rows:
-            caption = f"{document.title} ({library.say('edition').lower()} {document.edition})"
-            head = (
-                "No.",
-                library.say("shown"),
-                library.say("says-what"),
-                library.say("basis"),
-                library.say("source"),
-                library.say("review"),
-                library.say("tick"),
-            )
-            blocks.append(Slot("claims", (Table(caption, head, tuple(rows), "claims"),), (Text(document.title),)))
+            caption = f"{document.title}, {library.say('edition').lower()} {document.edition}"
+            blocks.append(Slot("claims", (Table(caption, head, tuple(rows), "claims"),), (Text(caption),)))
+    if rows_of.sources:
+        blocks.append(Slot("sources", (rows_of.source_list(),), (Text(library.say("sources")),)))
     if library.replaced:
         lines = "; ".join(f"{name}: {why}" for name, why in sorted(library.replaced.items()))
         blocks.append(Slot("replaced", (Blank(library.say("replaced")),), composer.const(lines, "note")))
-    blocks.append(Slot("signature", (Blank(library.say("signed"), 2),), (Text(library.say("signed-title")),)))
     cautions = caution_slot(composer, tuple(blocks), [], length="short")
+    fields = tuple(Blank(library.say(f"signed-{name}")) for name in ("name", "role", "date", "hand"))
+    sign = Slot("signature", (Para((Text(library.say("signed")),)), *fields), (Text(library.say("signed-title")),))
     return finish(
         composer,
         kind="claims",
         topic=topic,
         title=library.say("claims-title"),
         subtitle=shared.where(composer),
-        body=tuple(blocks),
+        body=(*blocks, *((cautions,) if cautions else ()), sign),
         cautions=cautions,
+        place_cautions=False,
         statements=False,
         with_tail=False,
     )
 
 
-def _row(composer: Composer, claim: Claim, number: int) -> tuple[Runs, ...]:
-    library = composer.library
-    composer.constants[str(number)] = None
-    composer.claims.setdefault(claim.id, claim)
-    basis = library.all_words().marks.get(claim.basis, {}).get("name", claim.basis.replace("-", " "))
-    how = f"{basis} ({claim.proxy})" if claim.proxy else basis
-    sources: list[Run] = []
-    for reference in claim.references:
-        if reference in library.references:
-            stated = library.references[reference]
-            text = f"{citation(library.source_of(reference))} At: {stated.locator or library.say('no-locator')}."
-            sources.extend((*composer.const(text, "cite"), Text(" ")))
-    if claim.parents:
-        sources.append(Text("Worked out from "))
-        sources.extend(composer.const(", ".join(claim.parents) + ".", "cite"))
-    if claim.detail:
-        sources.extend((Text(" "), *composer.const(claim.detail, "cite")))
-    return (
-        (Const("list", str(number)),),
-        (Figure(claim.id, claim.shown),),
-        (*composer.const(claim.label or claim.id, "cite"), Text(" "), *composer.const(f"[{claim.id}]", "cite")),
-        composer.const(how, "cite"),
-        tuple(sources),
-        composer.const(claim.reviewed or "", "note"),
-        (),
-    )
+class _Rows:
+    """The rows of the sheet, numbered; sources are numbered once, and what rests on the same says so."""
+
+    def __init__(self, composer: Composer) -> None:
+        self.composer = composer
+        self.sources: dict[str, int] = {}
+        self.known: dict[tuple[object, ...], int] = {}
+        self.number = 0
+
+    def source_list(self) -> Items:
+        """The numbered list of all sources of the rows."""
+        library = self.composer.library
+        lines = [self.composer.const(citation(library.sources[name]), "cite") for name in self.sources]
+        return Items(tuple(lines), ordered=True, role="sources")
+
+    def row(self, claim: Claim) -> tuple[Runs, ...]:
+        """Return the cells of one claim."""
+        composer, library = self.composer, self.composer.library
+        self.number += 1
+        composer.claims.setdefault(claim.id, claim)
+        basis = library.all_words().marks.get(claim.basis, {}).get("name", claim.basis.replace("-", " "))
+        how = f"{basis} ({claim.proxy})" if claim.proxy else basis
+        return (
+            self._list(str(self.number)),
+            (Figure(claim.id, claim.shown),),
+            (*composer.const(claim.label or claim.id, "cite"), Text(" "), *composer.const(f"[{claim.id}]", "cite")),
+            composer.const(how, "cite"),
+            self._rests_on(claim),
+            composer.const(claim.reviewed or "", "note"),
+            (),
+        )
+
+    def _rests_on(self, claim: Claim) -> Runs:
+        """The sources by number with the place in each, what the claim was worked out from, and how."""
+        composer, library = self.composer, self.composer.library
+        same = (claim.basis, claim.proxy, claim.references, claim.parents, claim.detail)
+        first = self.known.setdefault(same, self.number)
+        if first != self.number and (claim.references or claim.parents or claim.detail):
+            return (Text(f"{library.say('as-number')} "), *self._list(str(first)), Text("."))
+        runs: list[Run] = []
+        for reference in claim.references:
+            if reference in library.references:
+                source = reference.partition("#")[0]
+                number = self.sources.setdefault(source, len(self.sources) + 1)
+                where = library.references[reference].locator or library.say("no-locator")
+                runs.extend((Text("["), *self._list(str(number)), Text("] ")))
+                runs.extend((*composer.const(f"{where}.", "cite"), Text(" ")))
+        if claim.parents:
+            runs.append(Text(f"{library.say('worked-out-from')} "))
+            runs.extend((*composer.const(", ".join(claim.parents) + ".", "cite"), Text(" ")))
+        if claim.detail:
+            runs.extend(composer.const(claim.detail, "cite"))
+        return tuple(runs)
+
+    def _list(self, number: str) -> Runs:
+        self.composer.constants[number] = None
+        return (Const("list", number),)

@@ -24,7 +24,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         body.append(chart_block(composer, plan.chart))
     body.extend(shared.prose_blocks(composer, plan))
     body.append(shared.not_known(composer, plan))
-    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short", brief="titles")
+    cautions = caution_slot(composer, tuple(body), plan.cautions, length="short", brief="names")
     return finish(
         composer,
         kind="handout",
@@ -33,6 +33,6 @@ def build(composer: Composer, plan: Plan) -> Document:
         subtitle=subtitle,
         body=tuple(body),
         cautions=cautions,
-        brief="titles",
+        brief="names",
         plan=plan,
     )

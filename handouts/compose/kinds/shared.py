@@ -18,7 +18,7 @@ def subtitle(composer: Composer, plan: Plan) -> Runs:
 
 def where(composer: Composer) -> Runs:
     """Return "For NAME, zone Z." with what is known of the place."""
-    profile, library = composer.setting.profile, composer.library
+    profile = composer.setting.profile
     runs: list[Run] = [Text("For ")]
     runs.extend(composer.resolve("place.name"))
     if profile.zone:

@@ -8,7 +8,7 @@ from handouts.compose.composer import Composer
 from handouts.compose.finish import caution_slot, finish
 from handouts.compose.kinds import shared
 from handouts.model.document import Block, Const, Document, Heading, Items, Para, Run, Runs, Slot, Table, Text
-from handouts.model.records import Material, Plan
+from handouts.model.records import Material, Part, Plan
 
 DEFAULT_MINUTES = 30
 DEFAULT_PEOPLE = 12
@@ -61,11 +61,6 @@ def build(composer: Composer, plan: Plan) -> Document:
         start += length
     table = Table(library.say("minutes"), ("Part", "From\u2013to", "Minutes"), tuple(rows), "minutes")
     body.append(Slot("minutes", (table,), (Text(library.say("minutes")),)))
-    for part, length in zip(talk.parts, minutes, strict=True):
-        body.append(_part(composer, plan, part.title, length, part.say, part.show, part.do, part.line))
-    place = shared.place_plan(composer, plan)
-    if place is not None:
-        body.append(place)
     bring = tuple(
         (
             *_event(composer, str(needed(item, people))),
@@ -77,6 +72,13 @@ def build(composer: Composer, plan: Plan) -> Document:
     if bring:
         head: Runs = (Text(f"{library.say('materials')} for "), *_event(composer, str(people)), Text(" people"))
         body.append(Slot("materials", (Items(bring, role="plainlist"),), head))
+    start = 0
+    for part, length in zip(talk.parts, minutes, strict=True):
+        body.append(_part(composer, plan, part, f"{start}\u2013{start + length}"))
+        start += length
+    place = shared.place_plan(composer, plan)
+    if place is not None:
+        body.append(place)
     body.append(_questions(composer, plan))
     asks = tuple(composer.inline(line, plan.origin, talk.line) for line in talk.evaluation)
     body.append(Slot("evaluation", (Items(asks),), (Text(library.say("evaluation")),)))
@@ -97,6 +99,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         subtitle=subtitle,
         body=tuple(body),
         cautions=cautions,
+        brief="titles",
         plan=plan,
     )
 
@@ -106,19 +109,18 @@ def _event(composer: Composer, text: str) -> tuple[Run, ...]:
     return (Const("event", text),)
 
 
-def _part(
-    composer: Composer, plan: Plan, title: str, length: int, say: list[str], show: list[str], do: list[str], line: int
-) -> Slot:
+def _part(composer: Composer, plan: Plan, part: Part, minutes: str) -> Slot:
+    """Return one part of the talk; `minutes` says from when to when."""
     library = composer.library
     blocks: list[Block] = []
-    for role, lines in (("say", say), ("show", show), ("do", do)):
+    for role, lines in (("say", part.say), ("show", part.show), ("do", part.do)):
         if lines:
             blocks.append(Heading(3, (Text(library.say(role)),)))
-            blocks.append(Items(tuple(composer.inline(text, plan.origin, line) for text in lines), role=role))
+            blocks.append(Items(tuple(composer.inline(text, plan.origin, part.line) for text in lines), role=role))
     head: Runs = (
-        *composer.inline(title, plan.origin, line),
+        *composer.inline(part.title, plan.origin, part.line),
         Text(" \u2013 "),
-        *_event(composer, str(length)),
+        *_event(composer, minutes),
         Text("\u00a0min"),
     )
     return Slot("part", tuple(blocks), head)
