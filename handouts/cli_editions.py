@@ -240,11 +240,23 @@ def _list(found: Any) -> None:
             if change.caution is not None:
                 said = f'new caution "{change.caution}"'
             else:
-                now = f'now "{change.new}"' if change.claim is not None else "no longer stated"
-                said = f'was "{change.old or ""}", {now}'
+                before, after = _days(change)
+                now = f'now "{change.new}"{after}' if change.claim is not None else "no longer stated"
+                said = f'was "{change.old or ""}"{before}, {now}'
             quiet = "; the words on the page stay the same" if change.same_words else ""
             text = f"  {change.label}: {said} ({', '.join(change.why)}{quiet})"
             click.echo(text.replace("\u00a0", " "))
+
+
+def _days(change: Any) -> tuple[str, str]:
+    """Return the days behind a window's words, where the words alone show no difference."""
+    data = change.to_json()
+    values = [data["old_value"], data["new_value"]]
+    same = (data["old"] or "").replace("\u00a0", " ") == (data["new"] or "").replace("\u00a0", " ")
+    if not same or not all(isinstance(value, dict) and {"low", "high"} <= set(value) for value in values):
+        return "", ""
+    before, after = (f" ({value['low']} to {value['high']})" for value in values)
+    return (before, after) if before != after else ("", "")
 
 
 @cli.command()

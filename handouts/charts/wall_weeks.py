@@ -89,7 +89,9 @@ class _Weeks:
         """The season's name, the box for the reader's date, the band of frost and the weeks."""
         canvas, sizes, words = self.canvas, self.sizes, self.words
         after = sizes.draw_name(canvas, y, say(words, "chart-spring" if side == "last" else "chart-fall")) + 6.0
-        used = canvas.text(after, y + 0.78 * sizes.name, f"{say(words, f'chart-my-{side}')}:", size=sizes.word)
+        used = canvas.text(
+            after, y + 0.78 * sizes.name, f"{say(words, f'chart-my-{side}').capitalize()}:", size=sizes.word
+        )
         box = after + used + _AIR
         canvas.rect(box, y, self.right - box, sizes.name + 3.0, fill=WHITE, stroke=INK, weight=0.9)
         y += sizes.name + 7.0

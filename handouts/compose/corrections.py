@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from handouts.compose.composer import Composer
 from handouts.compose.prose import plain
-from handouts.model.document import Block, Const, Link, Para, Picture, Runs, Slot, Text
+from handouts.model.document import Block, Const, Link, Para, Picture, Runs, Text
 
 # Sheets that leave the room; a calendar, a claims sheet and a report do not carry the code.
 CARRY = ("handout", "faq-sheet", "poster", "bench-card", "talk-notes", "correction")
@@ -29,8 +29,8 @@ def corrections_blocks(composer: Composer, kind: str) -> tuple[Block, ...]:
     svg, width = qr_svg(link)
     title = f"QR code for {plain(runs)}"
     code = Picture("corrections-code", svg, title, say("qr-alt"), width_mm=width, role="code")
-    lead = Para((Text(f"{say('corrections-at')} "), *runs), "small")
-    return Slot("corrections", (lead,)), code
+    lead = Para((Text(f"{say('corrections-at')} "), *runs), "statement")
+    return lead, code
 
 
 @lru_cache(maxsize=8)

@@ -62,7 +62,7 @@ def web_page(setting: Setting, words: EditionWords, affected: Sequence[Affected]
 def comments(setting: Setting, words: EditionWords, affected: Sequence[Affected]) -> list[Document]:
     """Compose the comments to post, each whole by itself: one for our own sheets, one for each item from outside."""
     made: list[Document] = []
-    own = [one for one in affected if isinstance(one.item, Edition)]
+    own = [one for one in affected if isinstance(one.item, Edition) and not all(change.days for change in one.changes)]
     if own:
         made.append(_comment(setting, words, words.label("for-sheets"), own))
     for one in affected:
@@ -75,7 +75,8 @@ def comments(setting: Setting, words: EditionWords, affected: Sequence[Affected]
 
 def _comment(setting: Setting, words: EditionWords, title: str, affected: Sequence[Affected]) -> Document:
     page = _Page(setting, words)
-    body = [page.spoken(change) for change in _each(affected)]
+    # Moved days behind the same words matter to those who keep the calendar; the notice tells them.
+    body = [page.spoken(change) for change in _each(affected) if not change.days]
     return page.finished("correction-comment", title, body, affected, brief=True)
 
 

@@ -23,7 +23,7 @@ from handouts.model.document import (
     Text,
 )
 
-LAST_SLOTS = frozenset({"statements", "corrections"})
+LAST_SLOTS = frozenset({"statements"})
 YEAR_COLUMNS = 9
 
 
@@ -36,6 +36,11 @@ def foot(document: Document) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
     """Split what stands after the edition line into codes for phones and words."""
     words, code = parted(flow(document)[1], is_code)
     return code, words
+
+
+def led(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split the main message from what follows it: (the rest, the message)."""
+    return parted(blocks, lambda block: slot_name(block) == "main-message")
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ def balanced(laid: Any, side: str, share: int) -> int:
     text_area, beside_area = text * width * share / 100, beside * (width * (1 - share / 100) - _GUTTER)
     if text_area + beside_area <= 0:
         return share
-    wanted = 100 * room * text_area / (text_area + beside_area) / width
+    wanted: float = 100 * room * text_area / (text_area + beside_area) / width
     return min(max(round(wanted / 2) * 2, LEAST), MOST)
 
 

@@ -46,9 +46,9 @@ BROKEN_VNU = {
 }
 
 
-@pytest.fixture(params=[pdfua, axe, vnu], ids=lambda checker: checker.NAME)
+@pytest.fixture(scope="session", params=[pdfua, axe, vnu], ids=lambda checker: checker.NAME)
 def checker(request):
-    """Each checker that can run here; one that cannot is skipped with the reason."""
+    """Each checker that can run here; one that cannot is skipped with the reason, before any document is made."""
     return installed(request.param)
 
 

@@ -55,9 +55,8 @@ def build(composer: Composer, documents: Sequence[Document], topic: str) -> Docu
         topic=topic,
         title=library.say("claims-title"),
         subtitle=shared.where(composer),
-        body=(*blocks, *((cautions,) if cautions else ()), sign),
+        body=(*blocks, sign),
         cautions=cautions,
-        place_cautions=False,
         statements=False,
         with_tail=False,
     )
@@ -103,13 +102,15 @@ class _Rows:
         if first != self.number and (claim.references or claim.parents or claim.detail):
             return (Text(f"{library.say('as-number')} "), *self._list(str(first)), Text("."))
         runs: list[Run] = []
+        places: dict[tuple[str, str], None] = {}
         for reference in claim.references:
             if reference in library.references:
-                source = reference.partition("#")[0]
-                number = self.sources.setdefault(source, len(self.sources) + 1)
                 where = library.references[reference].locator or library.say("no-locator")
-                runs.extend((Text("["), *self._list(str(number)), Text("] ")))
-                runs.extend((*composer.const(f"{where}.", "cite"), Text(" ")))
+                places[(reference.partition("#")[0], where)] = None
+        for source, where in places:
+            number = self.sources.setdefault(source, len(self.sources) + 1)
+            runs.extend((Text("["), *self._list(str(number)), Text("] ")))
+            runs.extend((*composer.const(f"{where}.", "cite"), Text(" ")))
         if claim.parents:
             runs.append(Text(f"{library.say('worked-out-from')} "))
             runs.extend((*composer.const(", ".join(claim.parents) + ".", "cite"), Text(" ")))

@@ -31,5 +31,6 @@ def build(composer: Composer, plan: Plan) -> Document:
         subtitle=shared.where(composer),
         body=tuple(body),
         cautions=cautions,
+        brief="titles",
         plan=plan,
     )
