@@ -36,7 +36,7 @@ class _Panel:
         canvas, words = self.canvas, self.words
         name = say(words, "chart-spring" if self.side == "last" else "chart-fall")
         used = canvas.text(self.left, y + 12.0, name, bold=True, size=11.0, fill=BLUE)
-        label = f"{say(words, f'chart-my-{self.side}')}:"
+        label = f"{say(words, f'chart-my-{self.side}').capitalize()}:"
         width = canvas.text(self.left + used + 12.0, y + 12.0, label)
         box = self.left + used + width + 16.0
         canvas.rect(box, y, self.right - box, 17.0, stroke=INK, weight=0.9)
@@ -85,7 +85,7 @@ class _Panel:
             y += 11.0
         if not dates:
             return y + 5.0
-        label = f"{say(self.words, 'chart-my-date')}:"
+        label = f"{say(self.words, 'chart-my-date').capitalize()}:"
         width = canvas.text(self.left, y + 12.0, label, fill=DARK, plate=True)
         canvas.rect(self.left + width + 4.0, y + 1.5, 92.0, 15.0, fill="#ffffff", stroke=INK, weight=0.6)
         return y + 23.0

@@ -299,18 +299,18 @@ class Composer:
         return owner is not None and owner.kind == "contacts"
 
     def key(self) -> Items | None:
-        """Return the key of the basis marks that this document uses."""
-        used = {claim.basis for claim in self.claims.values()} | ({"proxy"} if self._has_proxy() else set())
+        """Return the key of the basis marks that this document uses; it names every relative and region."""
+        relatives = dict.fromkeys(claim.proxy for claim in self.claims.values() if claim.proxy)
+        used = {claim.basis for claim in self.claims.values()} | ({"proxy"} if relatives else set())
         words = self.library.all_words().marks
-        lines = tuple(
-            (Text(f"{words[name]['mark']} {words[name]['name']}: {words[name]['explained']}"),)
-            for name in words
-            if name in used
-        )
-        return Items(lines, role="key") if lines else None
-
-    def _has_proxy(self) -> bool:
-        return any(claim.proxy for claim in self.claims.values())
+        lines: list[Runs] = []
+        for name, entry in words.items():
+            if name in used:
+                line: Runs = (Text(f"{entry['mark']} {entry['name']}: {entry['explained']}"),)
+                if name == "proxy" and relatives:
+                    line = (*line, Text(": "), *self.const("; ".join(relatives), "name"))
+                lines.append(line)
+        return Items(tuple(lines), role="key") if lines else None
 
 
 def words_of(blocks: tuple[Block, ...]) -> str:

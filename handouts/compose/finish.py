@@ -68,6 +68,7 @@ def tail(composer: Composer, *, brief: Brief = None) -> tuple[Block, ...]:
         blocks.append(Slot("key", (key,), (Text(library.say("key")),)))
     sources = composer.sources(brief=brief)
     if sources:
+        composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(sources) + 1)))
         blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), (Text(library.say("sources")),)))
     return tuple(blocks)
 

@@ -68,7 +68,8 @@ class _Writer:
                 case Styled():
                     yield from self._word(run.runs)
                 case Link(text, url):
-                    yield text if text == url or url == f"mailto:{text}" else f"{text} ({url})"
+                    bare = url.removeprefix("https://").removeprefix("mailto:").rstrip("/")
+                    yield text if text in (url, bare) else f"{text} ({url})"
                 case Text(text) | Const(_, text):
                     yield text
 
@@ -78,14 +79,16 @@ class _Writer:
             match block:
                 case Heading(level, runs):
                     yield _underlined(self.words(runs), "-" if level == 2 else "")
-                case Slot("key"):
-                    continue  # the letters it explains are words here
+                case Slot("key"):  # the letters it explains are words here; what it names is said nowhere else
+                    yield from (_wrapped(self.words(line)[2:]) for line in _naming(block))
                 case Para(runs):
                     yield _wrapped(self.words(runs))
                 case Items(items, ordered):
                     yield self._items(items, ordered)
                 case Table():
                     yield self._table(block)
+                case Picture(role="code"):
+                    continue  # its link stands beside it in words
                 case Picture():
                     yield self._picture(block)
                 case Notice():
@@ -158,6 +161,11 @@ class _Writer:
 
 def _joined(head: str, words: str) -> str:
     return f"{head}: {words}" if head else words
+
+
+def _naming(key: Slot) -> list[Runs]:
+    """The lines of a key that go on, after their explanation, to name relatives or regions."""
+    return [line for block in key.blocks if isinstance(block, Items) for line in block.items if len(line) > 1]
 
 
 def _rules(label: str, lines: int) -> Iterator[str]:

@@ -33,9 +33,9 @@ def test_no_date_no_month_and_no_claim_is_shown(words):
     assert reading.figures(chart) == []
     assert reading.loose_digits(chart) == []
     assert not any(month in said for month in ("Jan", "May", "Sep"))
-    assert "my last freeze" in said
-    assert "my first freeze" in said
-    assert said.count("my date") == 6
+    assert "My last freeze" in said
+    assert "My first freeze" in said
+    assert said.count("My date") == 6
     for name in ("hosts-ready", "to-cold-by", "overwinter-from"):
         assert words.windows[name].short in said
 

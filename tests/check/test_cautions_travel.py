@@ -142,7 +142,7 @@ def manifest(document, name):
 def missing(library, document, suffix, folder, listed):
     """The classes whose caution `inspect` misses in the finished file."""
     path = folder / f"{document.topic}-{document.kind}{suffix}"
-    path.write_bytes(render(document, suffix, build._assets(library)).data)
+    path.write_bytes(render(document, suffix, build.assets_of(library)).data)
     kit = manifest(document, path.name) if listed else None
     return {item.key for item in inspect_files([path], library, kit) if item.rule == "caution-missing"}
 

@@ -35,9 +35,7 @@ def build(composer: Composer, plan: Plan) -> Document:
             assert window.low is not None
             assert window.high is not None
             key = f"{setting.species}.{window.id}.{season.year}.{setting.profile.name}"
-            events.append(
-                Event(key, window.label, window.low, window.high, _say(composer, text, figure), (figure.claim,))
-            )
+            events.append(Event(key, window.label, window.low, window.high, _say(text), (figure.claim,)))
     for at, task in enumerate(plan.table):
         if task.when.startswith("{season."):
             continue
@@ -47,13 +45,14 @@ def build(composer: Composer, plan: Plan) -> Document:
                 title = plain(composer.inline(task.do, plan.origin, task.line))
                 body.append(Para((Text(f"{title} "), run)))
                 key = f"{plan.id}.{at}.{span[0].year}.{setting.profile.name}"
-                events.append(Event(key, title, *span, _say(composer, title, run), (run.claim,)))
+                events.append(Event(key, title, *span, _say(title), (run.claim,)))
     told = {claim for event in events for claim in event.claims}
     for entry, para in _sowing(composer, told):
         events.append(entry)
         body.append(para)
     cautions = caution_slot(composer, tuple(body), plan.cautions, length="short", brief="titles")
-    care = " ".join(plain(block.runs) for block in (cautions.blocks if cautions else ()) if isinstance(block, Notice))
+    notices = [block for block in (cautions.blocks if cautions else ()) if isinstance(block, Notice)]
+    care = " ".join(f"{notice.name[:1].upper()}{notice.name[1:]}: {plain(notice.runs)}" for notice in notices)
     if care:
         events = [replace(event, text=f"{event.text} {library.say('cautions')}: {care}") for event in events]
     return finish(
@@ -81,7 +80,7 @@ def _sowing(composer: Composer, told: set[str]) -> Iterator[tuple[Event, Para]]:
         span = _span(composer, figure)
         if isinstance(figure, Figure) and span is not None:
             key = f"{fact.id}.{span[0].year}.{setting.profile.name}"
-            said = _say(composer, f"{task.what}, {figure.shown}", figure)
+            said = _say(f"{task.what}, {figure.shown}")
             yield Event(key, task.what, *span, said, (figure.claim,)), Para((Text(f"{task.what}: "), figure))
 
 
@@ -104,8 +103,6 @@ def _span(composer: Composer, run: object) -> tuple[date, date] | None:
     return (days[0], days[-1])
 
 
-def _say(composer: Composer, text: str, figure: Figure) -> str:
-    claim = composer.claims[figure.claim]
-    basis = composer.library.all_words().marks.get(claim.basis)
-    how = f"How this is known: {basis['name']}" if basis else ""
-    return ". ".join(filter(None, (text, how, claim.proxy and f"from {claim.proxy}"))) + "."
+def _say(text: str) -> str:
+    """Return the entry's own sentence; the renderer adds how its figures are known."""
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
