@@ -79,11 +79,12 @@ def _months(composer: Composer, season: Season, plan: Plan) -> Slot:
         columns.insert(0, ("light", [_light(composer, profile.latitude, month) for month in order]))
     rows = tuple(((Text(MONTHS[month - 1]),), *(cells[at] for _, cells in columns)) for at, month in enumerate(order))
     head = (library.say("month"), *(library.say(name) for name, _ in columns))
-    blocks: list[Block] = [Table(library.say("months-caption"), head, rows, "months")]
+    caption = library.say("months-caption")
+    blocks: list[Block] = [Table(caption, head, rows, "months")]
     text = _regions(composer, season)
     if text:
         blocks.append(Para((Text(text),), "small"))
-    return Slot("months", tuple(blocks))
+    return Slot("months", tuple(blocks), (Text(caption),))
 
 
 def _said(words: str) -> Runs:
@@ -198,7 +199,8 @@ def _weeks(composer: Composer, season: Season, plan: Plan) -> Slot:
     head = (library.say("weeks"), library.say("what"), library.say("my-date"))
     whens = shared.capitals([when for _, when, _ in rows])
     cells = tuple((when, what, ()) for when, (_, _, what) in zip(whens, rows, strict=True))
-    return Slot("weeks", (Table(library.say("weeks-caption"), head, cells, "weeks"),))
+    caption = library.say("weeks-caption")
+    return Slot("weeks", (Table(caption, head, cells, "weeks"),), (Text(caption),))
 
 
 # Where a task without weeks stands among the others, in days from the last freeze; only the order of rows hangs on it.
