@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from statistics import median
@@ -23,7 +24,21 @@ _US_STAMP = re.compile(
     r"(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})[ ,T]+(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([AaPp][Mm])?"
 )
 _POINT_STAMP = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})[ ,T]+(\d{1,2}):(\d{2})(?::(\d{2}))?")
-_Reading = tuple[datetime, float, int]
+_UNIT_REMEDY = "a unit in the header such as Temperature (°F), or daily_unit: F or C in the place file"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading: the clock time as written, °F, and the line it stands on."""
+
+    moment: datetime
+    value: float
+    line: int
+
+    @property
+    def hour(self) -> datetime:
+        """The full hour it falls in."""
+        return self.moment.replace(minute=0, second=0, microsecond=0)
 
 
 def read(path: Path, unit: Unit | None = None) -> Series:
@@ -38,36 +53,46 @@ def read(path: Path, unit: Unit | None = None) -> Series:
 
 def parse(text: str, path: Path, unit: Unit | None = None) -> Series:
     """Like `read` for text in hand; `path` is only named in errors."""
-    all_rows = list(table.rows(text, path, _WHAT))
+    kept, rejects = _without_spikes(readings(text, path, unit))
+    days, short = _days(kept)
+    notes = [f"{short} days with too few readings count as missing."] if short else []
+    source = f"logger file {path.name}"
+    return screened(Series(tuple(days), tuple(rejects), whole_degrees=False, source=source, notes=tuple(notes)))
+
+
+def readings(
+    text: str, path: Path, unit: Unit | None = None, *, what: str = _WHAT, say_unit: str = _UNIT_REMEDY
+) -> list[Reading]:
+    """Cut a logger file into its readings, in °F and in order of time; none is set aside.
+
+    `what` names the file in errors, `say_unit` says how to name a unit that is missing. Raises BadInput with file and
+    line for a header, a time or a number that does not fit, and for fewer than two readings.
+    """
+    all_rows = list(table.rows(text, path, what))
     head, when_at, time_at, value_at = _header(all_rows, path)
     header = all_rows[head]
     unit = unit or table.unit_in(header.cells[value_at])
     if unit is None:
         raise BadInput(
-            "the logger file does not say its temperature unit",
+            f"the {what} does not say its temperature unit",
             file=path,
             line=header.line,
             found=header.cells[value_at],
-            expected="a unit in the header such as Temperature (°F), or daily_unit: F or C in the place file",
+            expected=say_unit,
         )
-    readings: list[_Reading] = []
+    found: list[Reading] = []
     for row in all_rows[head + 1 :]:
-        table.check_width(row, len(header.cells), path, _WHAT)
+        table.check_width(row, len(header.cells), path, what)
         value = table.number(row.cells[value_at], path, row.line, "temperature")
         stamp = row.cells[when_at]
         if time_at is not None:
             stamp = f"{stamp} {row.cells[time_at]}"
         moment = _moment(stamp, path, row.line)
         if value is not None:
-            readings.append((moment, table.to_fahrenheit(value, unit), row.line))
-    if len(readings) < 2:
-        raise BadInput("the logger file holds no readings", file=path, line=header.line)
-    readings.sort(key=lambda reading: (reading[0], reading[2]))
-    kept, rejects = _without_spikes(readings)
-    days, short = _days(kept)
-    notes = [f"{short} days with too few readings count as missing."] if short else []
-    source = f"logger file {path.name}"
-    return screened(Series(tuple(days), tuple(rejects), whole_degrees=False, source=source, notes=tuple(notes)))
+            found.append(Reading(moment, table.to_fahrenheit(value, unit), row.line))
+    if len(found) < 2:
+        raise BadInput(f"the {what} holds no readings", file=path, line=header.line)
+    return sorted(found, key=lambda reading: (reading.moment, reading.line))
 
 
 def _header(all_rows: Sequence[Row], path: Path) -> tuple[int, int, int | None, int]:
@@ -126,33 +151,34 @@ def _moment(text: str, path: Path, line: int) -> datetime:
     )
 
 
-def _without_spikes(readings: Sequence[_Reading]) -> tuple[list[_Reading], list[Reject]]:
+def _without_spikes(found: Sequence[Reading]) -> tuple[list[Reading], list[Reject]]:
     """Set aside readings far from the median of the hours around them."""
     hours: dict[datetime, list[float]] = {}
-    for moment, value, _ in readings:
-        hours.setdefault(moment.replace(minute=0, second=0, microsecond=0), []).append(value)
+    for reading in found:
+        hours.setdefault(reading.hour, []).append(reading.value)
     middles = {hour: median(values) for hour, values in hours.items()}
-    kept: list[_Reading] = []
+    kept: list[Reading] = []
     rejects: list[Reject] = []
     steps = [timedelta(hours=step) for step in range(-2, 3)]
     around: dict[datetime, list[float]] = {}
-    for moment, value, line in readings:
-        hour = moment.replace(minute=0, second=0, microsecond=0)
+    for reading in found:
+        hour = reading.hour
         if hour not in around:
             around[hour] = [middles[hour + step] for step in steps if hour + step in middles]
         near = around[hour]
-        if len(near) >= 3 and abs(value - median(near)) > SPIKE_F:
-            rejects.append(Reject(moment.date(), f"{value:g} °F at {moment:%H:%M}", "a spike among its hours", line))
+        if len(near) >= 3 and abs(reading.value - median(near)) > SPIKE_F:
+            shown = f"{reading.value:g} °F at {reading.moment:%H:%M}"
+            rejects.append(Reject(reading.moment.date(), shown, "a spike among its hours", reading.line))
         else:
-            kept.append((moment, value, line))
+            kept.append(reading)
     return kept, rejects
 
 
-def _days(readings: Sequence[_Reading]) -> tuple[list[Day], int]:
+def _days(found: Sequence[Reading]) -> tuple[list[Day], int]:
     """Days with enough readings, and how many had too few."""
     by_day: dict[date, list[float]] = {}
-    for moment, value, _ in readings:
-        by_day.setdefault(moment.date(), []).append(value)
+    for reading in found:
+        by_day.setdefault(reading.moment.date(), []).append(reading.value)
     usual = median(len(values) for values in by_day.values())
     # one reading a day is no measure of a night: four is the fewest that can hold a low and a high
     enough = max(4.0, COVERAGE * usual)

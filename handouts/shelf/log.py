@@ -16,11 +16,13 @@ from statistics import median
 
 from handouts.errors import BadInput
 from handouts.place import daily, logger, table
+from handouts.place.logger import Reading
 from handouts.place.table import Unit
 from handouts.season.series import COLDEST_F, HOTTEST_F, Reject
 
 LIMIT_MIB = 60
 _WHAT = "temperature log"
+_SAY_UNIT = "a unit in the header such as temperature (°F), or --unit F or --unit C"
 # The names by which people head the columns of a hand-kept list.
 _LOWEST = re.compile(r"(?:t?min(?:imum)?|low(?:est)?)(?![a-z])", re.IGNORECASE)
 _HIGHEST = re.compile(r"(?:t?max(?:imum)?|high(?:est)?)(?![a-z])", re.IGNORECASE)
@@ -101,55 +103,29 @@ def _daily(text: str, path: Path, unit: Unit | None) -> Log:
     return Log(path, tuple(days), series.rejects, 2 * len(days), short, "lows-and-highs", series.notes, station)
 
 
-@dataclass(frozen=True, slots=True)
-class _Reading:
-    moment: datetime
-    value: float
-    line: int
-
-
 def _readings(text: str, path: Path, unit: Unit | None) -> Log:
-    rows = list(table.rows(text, path, _WHAT))
-    # The place room's reader of the same files: one header rule, one clock rule.
-    head, when_at, clock_at, value_at = logger._header(rows, path)
-    header = rows[head]
-    unit = unit or table.unit_in(header.cells[value_at])
-    if unit is None:
-        raise BadInput(
-            f"the {_WHAT} does not say its temperature unit",
-            file=path,
-            line=header.line,
-            found=header.cells[value_at],
-            expected="a unit in the header such as temperature (°F), or --unit F or --unit C",
-        )
-    kept: list[_Reading] = []
+    """Read a logger's file by the place room's own rules for header and clock; what no weather can be is set aside."""
+    kept: list[Reading] = []
     rejects: list[Reject] = []
-    for row in rows[head + 1 :]:
-        table.check_width(row, len(header.cells), path, _WHAT)
-        value = table.number(row.cells[value_at], path, row.line, "temperature")
-        stamp = row.cells[when_at] if clock_at is None else f"{row.cells[when_at]} {row.cells[clock_at]}"
-        moment = logger._moment(stamp, path, row.line)
-        if value is None:
-            continue
-        reading = _Reading(moment, table.to_fahrenheit(value, unit), row.line)
+    for reading in logger.readings(text, path, unit, what=_WHAT, say_unit=_SAY_UNIT):
         if COLDEST_F <= reading.value <= HOTTEST_F:
             kept.append(reading)
         else:
             why = f"outside {COLDEST_F:g}..{HOTTEST_F:g} °F"
-            rejects.append(Reject(moment.date(), f"{reading.value:g} °F at {moment:%H:%M}", why, row.line))
+            shown = f"{reading.value:g} °F at {reading.moment:%H:%M}"
+            rejects.append(Reject(reading.moment.date(), shown, why, reading.line))
     if len(kept) < 2:
-        raise BadInput(f"the {_WHAT} holds no readings", file=path, line=header.line)
-    kept.sort(key=lambda reading: (reading.moment, reading.line))
+        raise BadInput(f"the {_WHAT} holds no readings", file=path)
     return _log_of(kept, rejects, path)
 
 
-def _log_of(kept: Sequence[_Reading], rejects: list[Reject], path: Path) -> Log:
+def _log_of(kept: Sequence[Reading], rejects: list[Reject], path: Path) -> Log:
     """Cut spikes short and gather days; a day with too few of its usual hours is left out."""
     bounds = _bounds(kept)
     by_day: dict[date, dict[int, list[float]]] = {}
     extremes: dict[date, list[float]] = {}
     for reading in kept:
-        low, high = bounds[_hour(reading.moment)]
+        low, high = bounds[reading.hour]
         day = reading.moment.date()
         if low <= reading.value <= high:
             extremes.setdefault(day, []).append(reading.value)
@@ -178,15 +154,11 @@ def _log_of(kept: Sequence[_Reading], rejects: list[Reject], path: Path) -> Log:
     return Log(path, tuple(days), tuple(rejects), len(kept), len(by_day) - len(days), "readings")
 
 
-def _hour(moment: datetime) -> datetime:
-    return moment.replace(minute=0, second=0, microsecond=0)
-
-
-def _bounds(readings: Sequence[_Reading]) -> dict[datetime, tuple[float, float]]:
+def _bounds(readings: Sequence[Reading]) -> dict[datetime, tuple[float, float]]:
     """The span that each hour's readings may lie in: 18 °F around the median of the five hours about it."""
     hours: dict[datetime, list[float]] = {}
     for reading in readings:
-        hours.setdefault(_hour(reading.moment), []).append(reading.value)
+        hours.setdefault(reading.hour, []).append(reading.value)
     middles = {hour: median(values) for hour, values in hours.items()}
     found: dict[datetime, tuple[float, float]] = {}
     for hour in middles:

@@ -130,12 +130,12 @@ def _plan(data: dict[str, Any], topic: str) -> dict[str, Any]:
         "audience": "For anyone.",
         "species": ["test-moth"],
         "main_message": "Look closely and write down what you see.",
-        "do_this": ["Look.", *said],
+        "do_this": ["Look.", "Write it down.", *said],
         "not_known": ["Much is not known."],
         "talk": {
             "objectives": ["Look.", "Write."],
             "parts": [
-                {"title": "Begin", "share": 1, "say": said},
+                {"title": "Begin", "share": 1, "say": ["Welcome.", *said]},
                 {"title": "End", "share": 1, "say": ["Thank you."]},
             ],
             "evaluation": ["Before and now: I look closely.", "I plan to write things down."],
