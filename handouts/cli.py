@@ -144,53 +144,6 @@ def make(
 
 
 @cli.command()
-@click.argument("question", required=False)
-@click.option("--place", help="The asker's place.")
-@click.option("--date", "day", metavar="DATE", help="The day the answer is for (YYYY-MM-DD).")
-@click.option("--length", type=click.Choice(["brief", "standard", "spoken"]), default="standard", show_default=True)
-@click.option("--from", "source", type=click.Path(path_type=Path), help="Many questions: a file of JSON lines.")
-@click.option("--to", "target", type=click.Path(path_type=Path), help="Where their answers go.")
-@click.option("--strict", is_flag=True, help="Exit 1 when a question has no answer.")
-@common
-@click.pass_context
-def answer(
-    context: click.Context,
-    question: str | None,
-    place: str | None,
-    day: str | None,
-    length: str,
-    source: Path | None,
-    target: Path | None,
-    strict: bool,
-) -> None:
-    """Answer QUESTION (or standard input with -) from the checked answers, or say that there is none."""
-    from handouts import desk
-
-    where = _folders(context)
-    if (source is None) != (target is None):
-        raise BadInput("--from and --to go together")
-    if source is not None and target is not None:
-        if question is not None:
-            raise BadInput("give either a QUESTION or --from and --to")
-        counts = desk.answer_file(source, target, where, place=place, length=length, day=day)
-        click.echo(f"{counts.answered} answered, {counts.refused} without an answer", err=True)
-        if strict and counts.refused:
-            context.exit(FINDINGS)
-        return
-    if question is None:
-        raise BadInput("there is no question", remedy="Write it after the command, or - to read standard input.")
-    reply = desk.answer_one(
-        question, sys.stdin.buffer if question == "-" else None, where, place=place, length=length, day=day
-    )
-    if context.obj.get("as_json"):
-        _print_json(reply.to_json())
-    else:
-        click.echo(reply.answer)
-    if strict and not reply.answered:
-        context.exit(FINDINGS)
-
-
-@cli.command()
 @common
 @click.pass_context
 def check(context: click.Context) -> None:
@@ -353,5 +306,6 @@ def main() -> None:
         sys.exit(DONE)
 
 
+import handouts.cli_answer  # noqa: E402  (adds answer)
 import handouts.cli_editions  # noqa: E402  (adds editions, approve, withdraw, enter, recall, report)
 import handouts.cli_shelf  # noqa: E402, F401  (adds shelf, outlook, store, food)

@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
-import sys
-import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
@@ -17,10 +13,13 @@ from typing import IO, Any
 from handouts import build
 from handouts.answer.base import Base, load_base
 from handouts.answer.clean import BYTE_LIMIT
+from handouts.answer.comments import Comment, Comments
 from handouts.answer.decide import Decision, decide
 from handouts.answer.reply import LENGTHS, Length, PartReply, Reply, Spoken
-from handouts.answer.say import BRIEF_WITH_CAUTION, Speaker
+from handouts.answer.say import BRIEF_WITH_CAUTION, Speaker, words_of_notice
+from handouts.answer.streams import Aside, Bar
 from handouts.answer.understand import Understood
+from handouts.compose.carriers import classes_named
 from handouts.compose.composer import Composer
 from handouts.compose.setting import Setting
 from handouts.errors import BadInput, HandoutsError
@@ -28,10 +27,6 @@ from handouts.files import ready_folder
 from handouts.model.season import Season
 from handouts.place.known import Known
 from handouts.season.profile import Profile
-
-LINE_LIMIT = BYTE_LIMIT
-FIELDS = ("id", "text", "place", "date")
-SHOW_EVERY = 25
 
 
 @dataclass
@@ -68,6 +63,33 @@ class Desk:
         if len(decisions) == 1:
             return self._single(decisions[0], spoken[0], length, there)
         return self._several(decisions, spoken, length, there)
+
+    def chosen(self, names: Sequence[str], place: str | None, length: Length, day: date | None) -> Reply:
+        """Say the entries a person chose for a comment, as if the desk had found them. Raises BadInput."""
+        for name in names:
+            if name not in self.base.library.entries:
+                raise BadInput(f"there is no answer {name!r}", expected="the name of a file in faq/")
+        decisions = tuple(Decision("", "answer", name, 1.0, "") for name in names)
+        spoken = [self._say("answer", name, (), place, length, day) for name in names]
+        if len(decisions) == 1:
+            return self._single(decisions[0], spoken[0], length, place)
+        return self._several(decisions, spoken, length, place)
+
+    def lacking(self, text: str, hazards: Iterable[str]) -> list[str]:
+        """Return the words of each caution that a text written by hand needs and does not carry.
+
+        It needs those of `hazards` and those of every plant or substance it names.
+        """
+        library = self.base.library
+        plain = _flat(text)
+        needed = dict.fromkeys([*hazards, *classes_named(library, text)])
+        setting = self._setting(None, None, build.DEFAULT_SPECIES)
+        missing = []
+        for hazard in needed:
+            forms = [words_of_notice(Composer(setting).notice(hazard, form)) for form in ("short", "full")]
+            if not any(_flat(form) in plain for form in forms):
+                missing.append(forms[0])
+        return missing
 
     def _single(self, decision: Decision, spoken: Spoken, length: Length, place: str | None) -> Reply:
         return Reply(
@@ -150,21 +172,24 @@ class Desk:
         subjects = entry.subjects if entry is not None else []
         kinds = [item for item in subjects if item in library.subjects and library.subjects[item].kind == "species"]
         wanted = [item for item in kinds if item in species] or kinds or [build.DEFAULT_SPECIES]
+        composer = Composer(self._setting(place, day, wanted[0]))
+        speaker = Speaker(self.base, composer, length, place_known=place is not None)
+        if entry is not None:
+            return speaker.entry(entry)
+        return speaker.referral(next(guard for guard in self.base.guards if guard.id == name))
+
+    def _setting(self, place: str | None, day: date | None, species: str) -> Setting:
         year = day.year if day is not None else self.year
         profile, units = self._profile(place, year)
-        setting = Setting(
-            library=library,
+        return Setting(
+            library=self.base.library,
             profile=profile,
             season_of=self._season_of(place, year),
-            species=wanted[0],
+            species=species,
             year=year,
             start=day,
             system="metric" if units == "metric" else "us",
         )
-        speaker = Speaker(self.base, Composer(setting), length, place_known=place is not None)
-        if entry is not None:
-            return speaker.entry(entry)
-        return speaker.referral(next(guard for guard in self.base.guards if guard.id == name))
 
     def _abstention(self, decision: Decision, length: Length) -> Spoken:
         base = self.base
@@ -197,6 +222,10 @@ class Desk:
         return made
 
 
+def _flat(text: str) -> str:
+    return " ".join(text.lower().split())
+
+
 def _union(groups: Iterator[tuple[str, ...]] | Any) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item for group in groups for item in group))
 
@@ -213,51 +242,77 @@ def answer_one(
     length: str = "standard",
     day: str | date | None = None,
 ) -> Reply:
-    """Answer one question; "-" reads it from `stream` (UTF-8, at most one megabyte).
+    """Answer one question; see `answer_text`."""
+    return answer_text(question, stream, Desk(where), place=place, length=length, day=day)[0]
+
+
+def answer_text(
+    question: str,
+    stream: IO[bytes] | None,
+    desk: Desk,
+    *,
+    place: str | None = None,
+    length: str = "standard",
+    day: str | date | None = None,
+) -> tuple[Reply, str]:
+    """Answer one question and return its text too; "-" reads it from `stream` (UTF-8, at most one megabyte).
 
     Raises BadInput for a place, day or length that cannot be read, and BadContent for content that does not fit.
     """
     text = _read_stream(stream) if question == "-" and stream is not None else question
     if len(text.encode(errors="replace")) > BYTE_LIMIT:
         raise BadInput("the question is too long", expected="at most one megabyte of text")
-    wanted, when = _length(length), _day(day, "--date")
-    return Desk(where).reply(text, place, wanted, when)
+    wanted, when = read_length(length), read_day(day, "--date")
+    return desk.reply(text, place, wanted, when), text
 
 
 def answer_file(
     source: Path,
     target: Path,
-    where: build.Folders,
+    where: build.Folders | Desk,
     *,
     place: str | None = None,
     length: str = "standard",
     day: str | date | None = None,
+    note: Callable[[str, Reply], None] | None = None,
 ) -> Counts:
-    """Answer a file of JSON lines ({id, text, optional place, date}) into another; returns how many were answered.
+    """Answer a file of comments (JSON lines {id, text, optional place, date}, or CSV) into one of JSON lines.
+
+    Returns how many were answered. `note` is told each text and its reply.
 
     Lines are read, answered and written one by one, aside, and the file is renamed at the end: a line that cannot be
     read stops the run with one BadInput that names it, and nothing is left behind.
     """
-    wanted, when = _length(length), _day(day, "--date")
-    desk = Desk(where)
+    wanted, when = read_length(length), read_day(day, "--date")
+    desk = where if isinstance(where, Desk) else Desk(where)
     if target.is_dir():
         raise BadInput("the output path is a folder", file=target, expected="a file name")
     ready_folder(target.parent)
     counts = Counts()
-    with _opened(source) as lines, _Aside(target) as out:
-        bar = _Bar(lines, source)
-        for number, row in _rows(lines, source):
-            when_here = _day(row["date"], "date", source, number) if row.get("date") else when
-            try:
-                reply = desk.reply(row["text"], row.get("place") or place, wanted, when_here)
-            except BadInput as problem:
-                raise replace_where(problem, source, number) from None
-            out.write(json.dumps(replace(reply, id=row["id"]).to_json(), ensure_ascii=False, default=str) + "\n")
+    comments, bar = Comments(source), Bar(source)
+    with Aside(target) as out:
+        for number, comment, reply in replies(desk, comments, place, wanted, when):
+            out.write(json.dumps(replace(reply, id=comment.id).to_json(), ensure_ascii=False, default=str) + "\n")
+            if note is not None:
+                note(comment.text, reply)
             counts.answered += reply.answered
             counts.refused += not reply.answered
-            bar.show(number)
+            bar.show(number, comments.read)
         bar.done()
     return counts
+
+
+def replies(
+    desk: Desk, comments: Comments, place: str | None, length: Length, day: date | None
+) -> Iterator[tuple[int, Comment, Reply]]:
+    """Yield each comment with its number and its reply. Raises BadInput with the line of what cannot be read."""
+    for number, comment in enumerate(comments, 1):
+        when = read_day(comment.date, "date", comments.source, comment.line) if comment.date else day
+        try:
+            reply = desk.reply(comment.text, comment.place or place, length, when)
+        except BadInput as problem:
+            raise replace_where(problem, comments.source, comment.line) from None
+        yield number, comment, reply
 
 
 def replace_where(problem: BadInput, file: Path, line: int) -> HandoutsError:
@@ -266,14 +321,16 @@ def replace_where(problem: BadInput, file: Path, line: int) -> HandoutsError:
     return BadInput(problem.problem, file=file, line=line, found=found, expected=problem.expected)
 
 
-def _length(text: str) -> Length:
+def read_length(text: str) -> Length:
+    """Read the name of a length. Raises BadInput."""
     for length in LENGTHS:
         if text == length:
             return length
     raise BadInput("there is no such length", found=text, expected=", ".join(LENGTHS))
 
 
-def _day(text: Any, what: str, file: Path | None = None, line: int | None = None) -> date | None:
+def read_day(text: Any, what: str, file: Path | None = None, line: int | None = None) -> date | None:
+    """Read a day as YYYY-MM-DD; none is none. Raises BadInput with file and line."""
     if text is None or isinstance(text, date):
         return text
     try:
@@ -287,92 +344,3 @@ def _read_stream(stream: IO[bytes]) -> str:
     if len(data) > BYTE_LIMIT:
         raise BadInput("the question on standard input is too long", expected="at most one megabyte of text")
     return data.decode("utf-8-sig", errors="replace")
-
-
-def _opened(source: Path) -> IO[bytes]:
-    try:
-        return source.open("rb")
-    except OSError as error:
-        raise BadInput("the questions file cannot be read", file=source, found=error.strerror) from None
-
-
-def _rows(lines: IO[bytes], source: Path) -> Iterator[tuple[int, dict[str, Any]]]:
-    """Yield each line with its number; blank lines are passed over."""
-    for number in range(1, sys.maxsize):
-        raw = lines.readline(LINE_LIMIT + 2)
-        if not raw:
-            return
-        if len(raw) > LINE_LIMIT:
-            raise BadInput("the line is too long", file=source, line=number, expected="at most one megabyte")
-        if raw.strip():
-            yield number, _row(raw, source, number)
-
-
-def _row(raw: bytes, source: Path, number: int) -> dict[str, Any]:
-    def bad(problem: str, found: str | None = None, expected: str | None = None) -> BadInput:
-        return BadInput(problem, file=source, line=number, found=found, expected=expected)
-
-    wanted = '{"id": …, "text": "…"}, with "place" and "date" if there are any'
-    try:
-        row = json.loads(raw.decode("utf-8-sig" if number == 1 else "utf-8"))
-    except UnicodeDecodeError:
-        raise bad("the line is not UTF-8 text") from None
-    except (json.JSONDecodeError, RecursionError):
-        raise bad("the line is not JSON", expected=wanted) from None
-    if not isinstance(row, dict):
-        raise bad("the line is no JSON object", expected=wanted)
-    if not isinstance(row.get("text"), str):
-        raise bad("the line has no text", expected=wanted)
-    if "id" not in row or isinstance(row["id"], dict | list):
-        raise bad("the line has no id", expected=wanted)
-    for key in ("place", "date"):
-        if row.get(key) is not None and not isinstance(row[key], str):
-            raise bad(f"{key} must be a text", found=str(row[key]))
-    return row
-
-
-class _Aside:
-    """A text file written beside its target and renamed over it when all went well, removed otherwise."""
-
-    def __init__(self, target: Path) -> None:
-        self.target = target
-
-    def __enter__(self) -> IO[str]:
-        try:
-            handle, self.name = tempfile.mkstemp(prefix=f".{self.target.name}.", suffix=".part", dir=self.target.parent)
-        except OSError as error:
-            raise BadInput("the output cannot be written", file=self.target, found=error.strerror) from None
-        self.stream = os.fdopen(handle, "w", encoding="utf-8", newline="\n")
-        return self.stream
-
-    def __exit__(self, kind: Any, error: Any, trace: Any) -> None:
-        self.stream.close()
-        if kind is None:
-            os.chmod(self.name, 0o644)
-            os.replace(self.name, self.target)
-        else:
-            with suppress(OSError):
-                os.unlink(self.name)
-
-
-class _Bar:
-    """A line on standard error that says how far a file is read; nothing when that is no terminal."""
-
-    def __init__(self, lines: IO[bytes], source: Path) -> None:
-        self.lines = lines
-        self.shown = sys.stderr.isatty()
-        self.size = max(1, source.stat().st_size) if self.shown else 1
-
-    def show(self, number: int) -> None:
-        """Draw the line now and then."""
-        if self.shown and number % SHOW_EVERY == 0:
-            share = min(1.0, self.lines.tell() / self.size)
-            filled = round(share * 30)
-            sys.stderr.write(f"\r[{'#' * filled}{'.' * (30 - filled)}] {share:4.0%}  {number} questions")
-            sys.stderr.flush()
-
-    def done(self) -> None:
-        """Clear the line."""
-        if self.shown:
-            sys.stderr.write("\r" + " " * 60 + "\r")
-            sys.stderr.flush()

@@ -21,6 +21,7 @@ MAY = {
     "check": BASE | {"model", "compose", "inspect"},
     "shelf": BASE | {"model", "compose", "place", "season", "charts", "load", "render", "build", "answer", "show"},
     "answer": BASE | {"model", "compose", "place", "season"},
+    "routine": BASE | {"model", "answer", "desk"},
 }
 
 

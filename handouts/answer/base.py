@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from handouts.answer.guard import Guard, load_guards
 from handouts.answer.index import Index, build_index
 from handouts.answer.rank import Ranker, build_ranker
+from handouts.answer.shown import Shown, load_shown
 from handouts.answer.topics import Topic, load_topics
 from handouts.answer.typed import mapping
 from handouts.answer.vocabulary import Vocabulary, load_vocabulary
@@ -28,6 +29,7 @@ class Base:
     ranker: Ranker
     guards: tuple[Guard, ...]
     words: dict[str, str]
+    shown: dict[str, Shown] = field(default_factory=dict)
 
     def say(self, name: str) -> str:
         """Return one of the sentences around an answer. Raises BadContent when the file lacks it."""
@@ -48,7 +50,8 @@ def load_base(library: Library) -> Base:
             topics[name] = own_topic(name, entry, vocabulary)
     guards = load_guards(roots[0] / "guards.yml", vocabulary)
     index = build_index(library.entries, topics, vocabulary)
-    return Base(library, vocabulary, topics, index, build_ranker(topics, index, vocabulary), guards, _replies(roots[0]))
+    ranker = build_ranker(topics, index, vocabulary)
+    return Base(library, vocabulary, topics, index, ranker, guards, _replies(roots[0]), load_shown(library))
 
 
 def own_topic(name: str, entry: Entry, vocabulary: Vocabulary) -> Topic:

@@ -11,7 +11,7 @@ from handouts.answer.guard import Guard
 from handouts.answer.reply import Length, Spoken
 from handouts.compose.carriers import classes_named
 from handouts.compose.composer import Composer, words_of
-from handouts.model.document import Block, Claim, Figure, Items, Para, Run, Runs, Styled
+from handouts.model.document import Block, Claim, Figure, Items, Notice, Para, Run, Runs, Styled
 from handouts.model.records import Entry
 
 BRIEF_WORDS, BRIEF_WITH_CAUTION = 60, 90
@@ -47,7 +47,18 @@ class Speaker:
         hint = self.base.say("local-dates")
         if not self.place_known and _LOCAL.search(source) and self.length == "standard":
             parts.append(hint)
+        parts += self._shown(entry.id, parts, cautions)
         return self._spoken(parts, cautions, entry.refer)
+
+    def _shown(self, name: str, parts: list[str], cautions: list[tuple[str, str]]) -> list[str]:
+        """Return the line that names the club's own video or sheet; in a short reply only where there is room."""
+        shown = self.base.shown.get(name)
+        if shown is None:
+            return []
+        line = f"{self.base.say('shown')} {shown.title if self.length == 'spoken' else shown.words}."
+        said = sum(len(text.split()) for text in (*parts, *(words for _, words in cautions), line))
+        room = BRIEF_WITH_CAUTION if cautions else BRIEF_WORDS
+        return [] if self.length == "brief" and said + 2 > room else [line]
 
     def referral(self, guard: Guard) -> Spoken:
         """Say whom to turn to, and nothing that could be taken for a how-to."""
@@ -152,6 +163,11 @@ class Speaker:
             tuple(hazard for hazard, _ in cautions),
             tuple(refer),
         )
+
+
+def words_of_notice(notice: Notice) -> str:
+    """Return a caution as plain text."""
+    return _words(notice.runs)
 
 
 def _words(runs: Runs, mark: Any = None) -> str:

@@ -45,6 +45,7 @@ class EverydayRecord(Located):
     contractions: str
     forms: str
     known: str
+    areas: str = ""
 
 
 class LanguageRecord(Located):
@@ -103,6 +104,7 @@ class Vocabulary:
     weights: dict[str, int]
     ours: frozenset[str] = frozenset()
     fixes: dict[str, str] = field(default_factory=dict)
+    areas: frozenset[str] = frozenset()
     root: _Node = field(default_factory=_Node)
     _speller: Speller | None = None
 
@@ -265,6 +267,8 @@ def load_vocabulary(folders: Iterable[Path]) -> Vocabulary:
     vocabulary.learn(plain, _PLAIN)
     vocabulary.learn(forms, _PLAIN)
     vocabulary.learn((word for _, _, long in pairs for word in long.split()), _PLAIN)
+    areas = {name for concept, spelled, _ in terms if concept in listed(everyday.areas) for name in spelled}
+    vocabulary.areas = frozenset(areas)
     for concept, spelled, misspelt in terms:
         for term in spelled:
             vocabulary.add_term(concept, term)
