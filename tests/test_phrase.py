@@ -51,11 +51,15 @@ def test_a_count_takes_its_noun():
         ({"from": "4 wk before last freeze", "to": "2 wk before last freeze"}, Frosts(),
          "2 to 4 weeks before your last freeze"),
         ({"from": "last freeze", "to": "2 wk after last freeze"}, Frosts(),
-         "from your last freeze to 2 weeks after your last freeze"),
+         "in the 2 weeks after your last freeze"),
         ({"from": "4 wk before last freeze", "to": "2 wk before last freeze"}, Frosts(last=date(2027, 5, 6)),
          "from about April 8 to April 22"),
+        ({"from": "3 wk before last freeze", "to": "last freeze"}, Frosts(),
+         "in the 3 weeks before your last freeze"),
+        ({"from": "1 wk before last freeze", "to": "last freeze"}, Frosts(),
+         "in the week before your last freeze"),
         ({"from": "2 wk before last freeze", "to": "2 wk after last freeze"}, Frosts(),
-         "from 2 weeks before your last freeze to 2 weeks after your last freeze"),
+         "from 2 weeks before to 2 weeks after your last freeze"),
     ],
 )  # fmt: skip
 def test_times_bring_their_preposition(time, frosts, expected):

@@ -300,7 +300,8 @@ class Composer:
 
     def key(self) -> Items | None:
         """Return the key of the basis marks that this document uses; it names every relative and region."""
-        relatives = dict.fromkeys(claim.proxy for claim in self.claims.values() if claim.proxy)
+        named = [claim.proxy.split(", ") for claim in self.claims.values() if claim.proxy]
+        relatives = dict.fromkeys(one for several in named for one in several)
         used = {claim.basis for claim in self.claims.values()} | ({"proxy"} if relatives else set())
         words = self.library.all_words().marks
         lines: list[Runs] = []
@@ -308,7 +309,7 @@ class Composer:
             if name in used:
                 line: Runs = (Text(f"{entry['mark']} {entry['name']}: {entry['explained']}"),)
                 if name == "proxy" and relatives:
-                    line = (*line, Text(": "), *self.const("; ".join(relatives), "name"))
+                    line = (*line, Text(": "), *self.const(", ".join(relatives), "name"))
                 lines.append(line)
         return Items(tuple(lines), role="key") if lines else None
 

@@ -146,6 +146,13 @@ def _offset_words(start: TimePoint, end: TimePoint) -> str:
         low, high = sorted((abs(start.n), abs(end.n)))
         side = "before" if start.n < 0 else "after"
         return f"{quantity(low, high, start.unit)} {side} your {start.of}"
+    if start.of == end.of and start.n < 0 < end.n:
+        early, late = (quantity(abs(point.n), abs(point.n), point.unit) for point in (start, end))
+        return f"from {early} before to {late} after your {start.of}"
+    if start.of == end.of and 0 in (start.n, end.n):
+        far = start if end.n == 0 else end
+        amount = quantity(abs(far.n), abs(far.n), far.unit)
+        return f"in the {amount.removeprefix(f'1{NBSP}')} {'before' if far.n < 0 else 'after'} your {far.of}"
     return f"from {_one_offset(start).removeprefix('at ')} to {_one_offset(end).removeprefix('at ')}"
 
 

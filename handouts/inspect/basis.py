@@ -87,7 +87,8 @@ def proxy_named(page: Page) -> Iterator[Trouble]:
         wanted = squashed(plain(relative).lower().removeprefix("the "))
         if wanted in squashed(shown) or any(wanted in squashed(text) for text in _surroundings(page, name)):
             continue
-        if claim is not None and claim.basis != "proxy" and wanted in squashed(page.text):
+        each = [squashed(one) for one in plain(relative).lower().split(", ")]
+        if claim is not None and claim.basis != "proxy" and all(one in squashed(page.text) for one in each):
             continue
         yield Trouble(
             f"{shown!r} without the name of {relative}",
