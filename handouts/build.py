@@ -193,6 +193,8 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     documents use. `today` is the day those findings are made for.
     """
     from handouts.compose.kinds import FORMATS
+    from handouts.compose.kinds.large_print import KIND as LARGE_PRINT
+    from handouts.compose.kinds.large_print import enlarge
     from handouts.editions.approve import ground_of, kit_records
 
     check_folder(out)
@@ -213,7 +215,12 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
         species = species_of(loaded, topic, event.species)
         order = Order(topic, species, here, year, event.date, system, paper, event.facts())
         made: list[Finished] = []
-        for kind in [kind for kind in event.documents if kind != "claims"]:
+        for kind in [kind for kind in event.kinds if kind != "claims"]:
+            plain = next((one.document for one in made if one.document.kind == "handout"), None)
+            if kind == LARGE_PRINT and plain is not None:  # what is said is composed once
+                large = enlarge(plain)
+                made.append(Finished(large, _renders(large, FORMATS[kind], assets)))
+                continue
             sheet = (event.poster_paper or ("a3" if paper == "a4" else "tabloid")) if kind == "poster" else paper
             if kind == "calendar" and not compose(loaded, order, kind).events:
                 undated.append(topic)
@@ -224,7 +231,11 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
             sheet_of_claims = claims_sheet(loaded, order, [one.document for one in made])
             made.append(Finished(sheet_of_claims, _renders(sheet_of_claims, FORMATS["claims"], assets)))
         ground = ground_of(known, source, where.club, species, year, event.date, system)
-        given.extend((one.document, ground) for one in made)
+        # A handout and its large print are one edition.
+        editions: dict[str, Document] = {}
+        for one in made:
+            editions.setdefault(one.document.edition, one.document)
+        given.extend((document, ground) for document in editions.values())
         for one in made:
             for suffix, done in one.files.items():
                 name = f"{topic}-{one.document.kind}{suffix}"

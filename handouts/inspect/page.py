@@ -21,11 +21,15 @@ from handouts.reading import Measure
 FILE_LIMIT = 20 * MIB
 TEXT_LIMIT = 1_000_000
 KINDS = (
-    "handout", "bench-card", "talk-notes", "faq-sheet", "poster", "claims", "calendar",
+    "handout", "handout-large-print", "bench-card", "childrens-sheet", "video-notes", "talk-notes", "faq-sheet",
+    "poster", "claims", "calendar",
     "date-tags", "rearing-log", "winter-log", "sign-in", "evaluation",
 )  # fmt: skip
 BLANK_FORMS = frozenset(("date-tags", "rearing-log", "winter-log", "sign-in", "evaluation"))
-PUBLIC = ("handout", "bench-card", "talk-notes", "faq-sheet", "poster")
+PUBLIC = (
+    "handout", "handout-large-print", "bench-card", "childrens-sheet", "video-notes", "talk-notes", "faq-sheet",
+    "poster",
+)  # fmt: skip
 
 Format = Literal["html", "pdf", "text", "ics"]
 FORMATS: dict[str, Format] = {

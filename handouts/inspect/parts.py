@@ -10,7 +10,7 @@ from handouts.inspect.page import Page, Trouble, plain, squashed
 from handouts.inspect.tree import Node, blocks
 from handouts.reading import Measure, measure, split_sentences, words_in
 
-GRADES = {"talk-notes": 9.0}
+GRADES = {"talk-notes": 9.0, "childrens-sheet": 5.0}
 GRADE = 8.0
 # The page holds headings and cautions that a document may count otherwise; more than this apart is a mistake.
 GRADES_APART = 1.0
@@ -23,9 +23,14 @@ MESSAGE_SENTENCES, MESSAGE_WORDS = 3, 110
 NEEDED = {
     "handout": (("do-this", "not-known"), ("plan", "sources")),
     "faq-sheet": (("not-known",), ("sources",)),
+    "handout-large-print": (("do-this", "not-known"), ("plan", "sources")),
     "talk-notes": (("not-known", "objectives", "minutes", "evaluation"), ("materials", "questions")),
+    "bench-card": (("bench", "cautions"), ("sources",)),
+    "childrens-sheet": (("do-this", "draw", "grown-ups", "cautions"), ()),
+    "video-notes": (("scene", "description", "pinned-comment", "not-known", "cautions"), ("sources",)),
 }
-ONE_MESSAGE = ("handout", "faq-sheet", "talk-notes")
+ONE_MESSAGE = ("handout", "handout-large-print", "faq-sheet", "talk-notes", "video-notes")
+PICTURED = ("handout", "handout-large-print", "childrens-sheet")
 _NO_PROSE = frozenset(("key", "sources", "statements", "materials", "minutes", "months", "weeks"))
 _EDITION = re.compile(r"\b[a-z0-9]{4,}(?:-[a-z0-9]{4}){1,3}\b|\b[0-9a-f]{6,12}\b")
 _DAY = re.compile(r"\b\d{4}-\d\d-\d\d\b")
@@ -80,7 +85,7 @@ def needed_parts(page: Page) -> Iterator[Trouble]:
                     key=name,
                     level="warning" if level else None,
                 )
-    if page.kind == "handout" and not any(node.seen() for node in page.root.find("svg", "img", "figure")):
+    if page.kind in PICTURED and not any(node.seen() for node in page.root.find("svg", "img", "figure")):
         yield Trouble(
             "no picture",
             "a picture or chart that carries meaning",

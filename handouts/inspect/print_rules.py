@@ -17,7 +17,8 @@ SHEETS = {
     "a3": (841.89, 1190.551),
 }
 TOLERANCE = 0.5
-PAGES = {"handout": 2, "poster": 1, "bench-card": 1}
+PAGES = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1}
+MOST_PAGES = {"handout-large-print": 8}
 # The title and the description of a drawing are read as one text in a PDF.
 PDF_ALT_MOST = 600
 SAFE_MM, EDGE_MM = 12.7, 6.35
@@ -27,14 +28,19 @@ MOST_POINTS = 4000
 LEAST_BODY, LEAST_LETTERS = 11.9, 7.0
 # Sources, notices, the key and the table of dates may be smaller; they are over half of a handout's letters.
 LEAST_SHARE = 1 / 3
+# In large print only marks, letters in drawings and the line that counts the pages may be smaller.
+LARGE_BODY, LARGE_SHARE = 17.9, 0.8
 
 
 def page_count(page: Page) -> Iterator[Trouble]:
-    """A handout has two pages, a poster and a bench card one, and the manifest says the same."""
+    """A handout has two pages, eight at most in large print, a poster, a bench card and a children's sheet one."""
     count = page.document.count
     wanted = PAGES.get(page.kind)
     if wanted is not None and count != wanted:
         yield Trouble(f"{count} pages", f"{wanted}", "Shorten the text, or make the file again.", key=page.kind)
+    most = MOST_PAGES.get(page.kind, count)
+    if count > most:
+        yield Trouble(f"{count} pages", f"at most {most}", "Shorten the text, or make the file again.", key=page.kind)
     listed = page.record.pages if page.record else None
     if listed is not None and listed != count:
         yield Trouble(f"{count} pages", f"{listed} as in kit.json", "Make the kit again.", key="kit.json")
@@ -185,7 +191,9 @@ def _inked(page: Page) -> Iterator[tuple[int, Any]]:
 
 
 def letter_size(page: Page) -> Iterator[Trouble]:
-    """A handout's running text is of 12 points or more, sources and notices apart; nothing is under 7 points."""
+    """A handout's running text is of 12 points or more, sources and notices apart; large print of 18 but for marks and
+    the letters in drawings; nothing is under 7 points.
+    """
     sizes = _letter_sizes(page)
     if not sizes:
         return
@@ -193,6 +201,10 @@ def letter_size(page: Page) -> Iterator[Trouble]:
     if page.kind == "handout" and share < LEAST_SHARE:
         found = f"{share:.0%} of the letters at 12 pt or more"
         yield Trouble(found, f"{LEAST_SHARE:.0%} or more", "Shorten the text.", key="body")
+    large = sum(count for size, count in sizes.items() if size >= LARGE_BODY) / sum(sizes.values())
+    if page.kind == "handout-large-print" and large < LARGE_SHARE:
+        found = f"{large:.0%} of the letters at 18 pt or more"
+        yield Trouble(found, f"{LARGE_SHARE:.0%} or more", "Set them larger.", key="body", level="error")
     least = min(sizes)
     if least < LEAST_LETTERS:
         yield Trouble(f"letters of {least:.1f} pt", f"{LEAST_LETTERS:g} pt or more", "Set them larger.", key="small")

@@ -26,7 +26,8 @@ from handouts.model.library import Library
 ALL: tuple[Format, ...] = ("html", "pdf", "text", "ics")
 FLAT: tuple[Format, ...] = ("pdf", "text", "ics")
 MOST_FINDINGS = 100
-PROSE = ("handout", "faq-sheet", "talk-notes")
+PROSE = ("handout", "handout-large-print", "faq-sheet", "talk-notes", "video-notes")
+ONE_SHEET = ("bench-card", "childrens-sheet")
 
 
 @dataclass(frozen=True)
@@ -79,12 +80,12 @@ RULES: tuple[Rule, ...] = (
     Rule("text-contrast", ("html",), contrast.text_contrast),
     Rule("hidden-words", ("html",), contrast.hidden_words),
     Rule("main-message", ("html",), parts.main_message, kinds=PUBLIC),
-    Rule("needed-part", ("html",), parts.needed_parts, kinds=PROSE),
-    Rule("named-part", ("pdf", "text"), parts.named_parts, kinds=("handout",)),
+    Rule("needed-part", ("html",), parts.needed_parts, kinds=(*PROSE, *ONE_SHEET)),
+    Rule("named-part", ("pdf", "text"), parts.named_parts, kinds=("handout", "handout-large-print")),
     Rule("edition-line", ("html", "pdf", "text"), parts.edition_line, kinds=(*PUBLIC, "claims")),
-    Rule("statement", ("html", "pdf", "text"), parts.statements, kinds=PROSE),
+    Rule("statement", ("html", "pdf", "text"), parts.statements, kinds=(*PROSE, *ONE_SHEET)),
     Rule("reading-grade", ("html", "pdf", "text"), parts.reading_grade, kinds=PUBLIC),
-    Rule("sentence-length", ("html",), parts.sentence_length, kinds=PROSE, level="warning"),
+    Rule("sentence-length", ("html",), parts.sentence_length, kinds=(*PROSE, *ONE_SHEET), level="warning"),
     Rule("word-count", ("html",), parts.word_count, kinds=("handout",), level="warning"),
     Rule("minute-plan", ("html",), parts.minute_plan, kinds=("talk-notes",)),
     Rule("page-count", ("pdf",), print_rules.page_count),

@@ -10,7 +10,9 @@ from pydantic import Field, field_validator
 from handouts.model.facts import Day, Id
 from handouts.model.located import Located
 
-DOCUMENTS = ("handout", "talk-notes", "faq-sheet", "poster", "calendar", "claims")
+# What an event gets when it names no documents, and all that it may name.
+USUAL = ("handout", "talk-notes", "faq-sheet", "poster", "calendar", "claims")
+DOCUMENTS = (*USUAL, "handout-large-print", "bench-card", "childrens-sheet", "video-notes")
 
 
 class EventFile(Located):
@@ -25,7 +27,8 @@ class EventFile(Located):
     place: Any
     topics: list[Id] = Field(min_length=1, max_length=20)
     species: list[Id] = []
-    documents: list[str] = list(DOCUMENTS)
+    documents: list[str] = list(USUAL)
+    large_print: bool = True
     units: Literal["us", "metric"] | None = None
     paper: Literal["letter", "a4"] | None = None
     poster_paper: Literal["tabloid", "letter", "a3", "a4"] | None = None
@@ -46,6 +49,16 @@ class EventFile(Located):
             if kind not in DOCUMENTS:
                 raise ValueError(f"{kind!r} is no kind of document; expected one of {', '.join(DOCUMENTS)}")
         return kinds
+
+    @property
+    def kinds(self) -> list[str]:
+        """The kinds to make: those named, and beside a handout its large-print edition unless that is not wanted."""
+        large = self.large_print and "handout" in self.documents and "handout-large-print" not in self.documents
+        return [
+            kind
+            for named in self.documents
+            for kind in ((named, "handout-large-print") if large and named == "handout" else (named,))
+        ]
 
     def facts(self) -> dict[str, Any]:
         """The event with the field names of `kit.json`."""

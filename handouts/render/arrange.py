@@ -43,6 +43,14 @@ def led(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[Block, ...]
     return parted(blocks, lambda block: slot_name(block) == "main-message")
 
 
+def one_column(document: Document) -> tuple[Block, ...]:
+    """Return the running text in one column: the cautions follow the steps, the rest keeps its order."""
+    running, _ = flow(document)
+    rest, cautions = parted(running, lambda block: isinstance(block, Notice) or slot_name(block) == "cautions")
+    turn = next((at for at, block in enumerate(rest, 1) if slot_name(block) == "do-this"), len(rest))
+    return (*rest[:turn], *cautions, *rest[turn:])
+
+
 @dataclass(frozen=True)
 class Wall:
     """A poster's blocks by place: the lead, charts and tables for the wall, and the small print in three columns."""

@@ -24,8 +24,17 @@ LABELS = {
     "picture": "Picture",
     "basis": "How this is known",
     "edition": "Edition",
+    "large-print": "Large print",
 }
-PRINT_STYLES = {"talk-notes": "print-notes", "poster": "print-poster", "claims": "print-claims"}
+PRINT_STYLES = {
+    "handout-large-print": "print-large",
+    "talk-notes": "print-notes",
+    "video-notes": "print-notes",
+    "poster": "print-poster",
+    "claims": "print-claims",
+    "bench-card": "print-card",
+    "childrens-sheet": "print-children",
+}
 _HEX = re.compile(r"^#[0-9a-fA-F]{6}$")
 TEXT_CONTRAST = 4.5
 

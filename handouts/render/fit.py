@@ -7,12 +7,14 @@ from typing import Any
 
 from handouts.errors import BadContent
 from handouts.render import seam
-from handouts.render.sheets import LIMITS
+from handouts.render.sheets import LIMITS, MOST
 
 # The style sheets know this many steps of drawing a side closer together; 0 is the roomy one.
 TIGHTEST = 6
 # The step at which columns are measured: letters as small as they get, and most crowded sides end near it.
 MEASURED = 4
+# A kind whose pages are not fixed is drawn closer together in so many steps; its letters stay.
+CLOSER = 2
 
 
 class TooLong(BadContent):
@@ -33,6 +35,8 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
     first, and the seam between their columns moves where both end together; as a last resort what does not fit the
     front goes over to the back. Raises TooLong.
     """
+    if kind in MOST:
+        return _within(lay, kind, paper)
     if kind not in LIMITS:
         return lay(ROOMY)
     expected = LIMITS[kind]
@@ -64,6 +68,19 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
         f"the {kind} does not fit its paper ({paper})",
         found=_pages(len(laid.pages)),
         expected=_pages(expected),
+        remedy="Shorten its text, or leave out a step, a caution's detail or a picture.",
+    )
+
+
+def _within(lay: Lay, kind: str, paper: str) -> Any:
+    """Return the roomiest of the shortest layouts of a document that may have up to so many pages."""
+    laid = min((lay(f'{ROOMY} data-fit="{step}"') for step in range(CLOSER + 1)), key=lambda one: len(one.pages))
+    if len(laid.pages) <= MOST[kind]:
+        return laid
+    raise TooLong(
+        f"the {kind} does not fit its paper ({paper})",
+        found=_pages(len(laid.pages)),
+        expected=f"at most {_pages(MOST[kind])}",
         remedy="Shorten its text, or leave out a step, a caution's detail or a picture.",
     )
 

@@ -32,11 +32,14 @@ from handouts.model.document import (
 from handouts.render import arrange, twosides
 from handouts.render.assets import Assets, print_style
 from handouts.render.fit import FOR_BROWSERS
-from handouts.render.sheets import page_rule
+from handouts.render.sheets import live, page_rule
 from handouts.render.svg import inline_svg
 
 NBSP = "\u00a0"
-LAYOUTS = ("handout", "talk-notes", "faq-sheet", "poster", "claims", "bench-card")
+LAYOUTS = (
+    "handout", "handout-large-print", "talk-notes", "faq-sheet", "poster", "claims", "bench-card", "childrens-sheet",
+    "video-notes",
+)  # fmt: skip
 _SCHEMES = ("http", "https", "mailto", "tel")
 _TOKEN = re.compile(r"\S*\d\S*")
 _STYLED = {"strong": ("<strong>", "</strong>"), "em": ("<em>", "</em>"), "latin": ('<i lang="la">', "</i>")}
@@ -106,12 +109,18 @@ class Show:
         """A plain string as markup, declared constants set apart."""
         return plain_markup(text, self._document.constants)
 
-    def drawing(self, picture: Picture) -> Markup:
-        """A drawing as inline SVG, taken apart and written again from allowed elements only."""
+    def drawing(self, picture: Picture, largest: bool = False) -> Markup:
+        """A drawing as inline SVG, taken apart and written again from allowed elements only; `largest` makes it as wide
+        as the sheet, and one that is that wide already as wide as the sheet is long.
+        """
         self._drawn += 1
         title = f"{picture.title.rstrip('.')}. {picture.alt}" if self._spoken else picture.title
         prefix = f"p{self._drawn}-"
-        return Markup(inline_svg(picture.svg, picture.id, title, picture.alt, prefix, picture.width_mm))
+        width = picture.width_mm
+        if largest:
+            across, along = live(self._document.kind, self._document.paper)
+            width = along if twosides.width(picture) == "wide" else across
+        return Markup(inline_svg(picture.svg, picture.id, title, picture.alt, prefix, width))
 
     def label(self, name: str) -> str:
         """One of the tool's small words."""

@@ -27,7 +27,9 @@ MARGIN_MM = 19
 POSTER_MARGIN_MM, SMALL_POSTER_MARGIN_MM = 15, 13
 # Kinds that lie on their long side, and how many pages a finished document of a kind has.
 LANDSCAPE = frozenset({"claims"})
-LIMITS = {"handout": 2, "poster": 1, "bench-card": 1}
+LIMITS = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1}
+# Kinds that take as many pages as they need, up to so many.
+MOST = {"handout-large-print": 8}
 # The live area that wall letters are measured for: as wide as Tabloid's, as high as A3's. There 1 rem is 12 pt.
 _WALL_MM = (279.4 - 2 * POSTER_MARGIN_MM, 420 - 2 * POSTER_MARGIN_MM)
 _WALL_REM_PT = 12.0
@@ -67,6 +69,8 @@ def page_rule(kind: str, paper: str) -> str:
     """Return the `@page` rule of the sheet, and for posters the size that all letters are measured by."""
     width, height = size(kind, paper)
     rule = f"@page {{ size: {width:g}mm {height:g}mm; margin: {margin(kind, paper):g}mm; }}\n"
+    if kind in MOST:  # a drawing as wide as the sheet lies on a page of its own
+        rule += f"@page lying {{ size: {height:g}mm {width:g}mm; }}\n"
     if kind == "handout":  # where its columns are measured
         rule += f"@page long {{ size: {width:g}mm {20 * height:g}mm; }}\n[data-measure] body {{ page: long; }}\n"
     if kind == "poster":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from handouts.compose.composer import Composer
-from handouts.compose.kinds import calendar, claims, faq, handout, poster, talk
+from handouts.compose.kinds import calendar, claims, faq, handout, large_print, poster, talk
 from handouts.model.document import Document
 from handouts.model.records import Plan
 
@@ -14,6 +14,7 @@ Build = Callable[[Composer, Plan], Document]
 # kind id -> builder; the claims sheet is made from other documents, so it stands apart
 KINDS: dict[str, Build] = {
     "handout": handout.build,
+    "handout-large-print": large_print.build,
     "talk-notes": talk.build,
     "faq-sheet": faq.build,
     "poster": poster.build,
@@ -22,6 +23,7 @@ KINDS: dict[str, Build] = {
 claims_sheet = claims.build
 FORMATS: dict[str, tuple[str, ...]] = {
     "handout": (".pdf", ".html"),
+    "handout-large-print": (".pdf", ".html"),
     "talk-notes": (".pdf", ".html", ".txt"),
     "faq-sheet": (".pdf", ".html", ".txt"),
     "poster": (".pdf", ".html"),
