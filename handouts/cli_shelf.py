@@ -56,6 +56,8 @@ class _Desk:
 
         self.context = context
         self.where = _folders(context, near)
+        if self.where.club is None:  # a log may come from anywhere; the club is then the one worked in
+            self.where = _folders(context)
         self.library = build.library(self.where)
         club = self.library.club
         name = place or (club.place if club else None)
@@ -76,17 +78,21 @@ class _Desk:
 
     def register_path(self, given: Path | None) -> Path:
         """The register named, else the one in the club's folder. Raises BadInput when there is none."""
-        if given is not None:
-            return given
-        club = self.where.club
-        if club is None or not (club / REGISTER).is_file():
+        found = given or self.club_register()
+        if found is None:
+            club = self.where.club
             raise BadInput(
                 "there is no register",
                 file=club / REGISTER if club else REGISTER,
                 expected="number,species,formed,kept,moved,opened,lost,notes",
                 remedy="Name one with --register, or start it with this line in the club's folder.",
             )
-        return Path(club) / REGISTER
+        return found
+
+    def club_register(self) -> Path | None:
+        """The register in the club's folder, if there is one."""
+        path = self.where.club / REGISTER if self.where.club is not None else None
+        return path if path is not None and path.is_file() else None
 
     def show(self, answer: Any, out: Path | None) -> None:
         """Print the page or its data, or write the page to a file."""
@@ -174,11 +180,16 @@ def outlook(
     from handouts.shelf import desk
     from handouts.shelf import register as records
 
-    if formed is None and register is None:
-        raise BadInput("there is no day to look from", expected="--formed YYYY-MM-DD, or --register FILE")
     today = _today(context) if context.obj.get("today") else None
     year = (formed or today or date.today()).year
     at = _Desk(context, place, units, year, register.parent if register else None)
+    if formed is None and register is None:
+        register = at.club_register()
+        if register is None:
+            raise BadInput(
+                "there is no day to look from",
+                expected=f"--formed YYYY-MM-DD, --register FILE, or {REGISTER} in the club's folder",
+            )
     read = records.read(register, at.library, today) if register is not None else None
     if formed is None and read is not None:
         answer = desk.outlooks_answer(at.ground, read, at.species(species), at.system)

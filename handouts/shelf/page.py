@@ -222,9 +222,14 @@ def difference(value_f: float, system: str) -> str:
 
 def warmth(value_f: float, system: str) -> str:
     """Write degree-days."""
-    value, unit = (value_f, "[degF].d") if system == "us" else (value_f * 5.0 / 9.0, "Cel.d")
-    whole = round(value) if value >= 10 else round(value, 1)
-    return quantity(whole, whole, unit)
+    shown = heat_shown(value_f, system)
+    return quantity(shown, shown, "[degF].d" if system == "us" else "Cel.d")
+
+
+def heat_shown(value_f: float, system: str) -> float:
+    """Return degree-days as they are shown in a reader's system, from °F degree-days."""
+    value = value_f if system == "us" else value_f * 5.0 / 9.0
+    return round(value) if value >= 10 else round(value, 1)
 
 
 def many(count: int, one: str, more: str) -> str:

@@ -35,6 +35,16 @@ class Week:
     bar: str
 
 
+@dataclass(frozen=True)
+class Month:
+    """A calendar month of the log: its first day counted, lowest and highest °F, and its heat (°F degree-days)."""
+
+    first: date
+    low: float
+    high: float
+    heat: float
+
+
 def store_chart(check: StoreCheck, words: ShelfWords, library: Library, system: str, freeze: float) -> Chart:
     """Return the drawing of the winter judged: a line a day from lowest to highest, and a row of days that add heat."""
     plot = _Plot(Canvas("store", paper_width(WIDTH_MM, 1.0, _LEAST_WIDTH)), check, words, library, system, freeze)
@@ -187,6 +197,22 @@ def _months(first: date, last: date) -> list[tuple[date, date]]:
         found.append((start, min(last, after - timedelta(days=1))))
         start = after
     return found
+
+
+def months_of(winter: Winter, base: float) -> list[Month]:
+    """Return the months of a winter in order; `base` in °F."""
+    found: dict[tuple[int, int], list[LogDay]] = {}
+    for day in winter.days:
+        found.setdefault((day.day.year, day.day.month), []).append(day)
+    return [
+        Month(
+            days[0].day,
+            min(day.low for day in days),
+            max(day.high for day in days),
+            sum(day_heat(day, base) for day in days),
+        )
+        for days in found.values()
+    ]
 
 
 def weeks_of(winter: Winter, base: float, freeze: float) -> list[Week]:

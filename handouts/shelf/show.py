@@ -13,7 +13,19 @@ from handouts.shelf.page import Made, ShelfComposer, full_day, items, many, para
 from handouts.shelf.status import State, Status
 from handouts.shelf.summary import ALIKE_DAYS, Alike
 
-_SECOND = (Status.SECOND_WINTER, Status.SECOND_SPRING)
+_MAIN = {
+    Status.PAST: "main-past-its-time",
+    Status.SPRING: "main-due-in-spring",
+    Status.SECOND_WINTER: "main-second-winter",
+    Status.SECOND_SPRING: "main-second-spring",
+    Status.LONG: "main-waits-longer",
+}
+_STEPS = {
+    Status.SPRING: "do-spring",
+    Status.SECOND_WINTER: "do-second",
+    Status.SECOND_SPRING: "do-second-spring",
+    Status.LONG: "do-second",
+}
 _SUMMER = ("this-year", "this-year-in-heat")
 _LATER = ("second-spring", "stop-second-spring")
 _TABLE = (*_SUMMER, "to-cold-by", "next-spring", "stop-next-spring", *_LATER)
@@ -41,9 +53,11 @@ def outlook_page(
         composer.slot(
             "do-this", "do-this", steps(composer, composer.lines(_steps(look, state, _is_cold(composer, look))))
         ),
-        composer.slot("windows", "windows", _table(composer, ground, look, today), *_boxes(composer, look)),
-        composer.slot("rests-on", "rests-on", items(_rests(composer, ground, look))),
     ]
+    table = _table(composer, ground, look, today)
+    if table.rows:
+        body.append(composer.slot("windows", "windows", table, *_boxes(composer, look)))
+    body.append(composer.slot("rests-on", "rests-on", items(_rests(composer, ground, look))))
     if alike is not None:
         body.append(composer.slot("own-records", "own-records", para(_alike(composer, alike))))
     if look.chance is not Chance.NO_WINTER:
@@ -57,10 +71,8 @@ def outlook_page(
 def _main(look: Outlook, state: State | None) -> str:
     """The key of the main sentence: how it stands today where that is known, else the chance."""
     if state is not None:
-        if state.status is Status.LONG:
-            return "main-waits-longer"
-        if state.status in _SECOND:
-            return "main-second-winter"
+        if state.status in _MAIN:
+            return _MAIN[state.status]
         if state.status is Status.OVERDUE or (state.status is Status.WAITS and not look.waits):
             return "main-past"
     if look.chance is Chance.CANNOT_SAY and look.window("this-year") is None:
@@ -77,9 +89,9 @@ def _is_cold(composer: ShelfComposer, look: Outlook) -> bool:
 def _steps(look: Outlook, state: State | None, cold: bool) -> str:
     if look.chance is Chance.NO_WINTER:
         return "do-no-winter"
-    if state is not None and state.status in (*_SECOND, Status.LONG):
-        return "do-second"
-    if look.waits or (state is not None and state.status in (Status.WAITS, Status.OVERDUE, Status.SPRING)):
+    if state is not None and state.status in _STEPS:
+        return _STEPS[state.status]
+    if look.waits or (state is not None and state.status in (Status.WAITS, Status.OVERDUE)):
         # a warm room is no place for the winter, and an unknown one can't be judged
         return "do-winter-kept" if cold else "do-winter"
     return "do-summer" if look.chance in (Chance.THIS_YEAR, Chance.LIKELY_THIS_YEAR) else "do-either"
@@ -91,9 +103,10 @@ def values(composer: ShelfComposer, ground: Ground, look: Outlook) -> None:
     made["out.this-year"] = lambda: _window(composer, look.window("this-year"), "summer-unknown", exact=True)
     made["out.this-year-end"] = lambda: _summer_end(composer, look)
     made["out.next-spring"] = lambda: _window(composer, look.window("next-spring"), "spring-unknown")
+    made["out.second-spring"] = lambda: _window(composer, look.window("second-spring"), "spring-unknown")
     made["out.stop"] = lambda: _window(composer, look.window("stop-next-spring"), "stop-unknown")
     made["out.stop-two"] = lambda: _window(composer, look.window("stop-second-spring"), "stop-unknown")
-    made["out.to-warmth"] = lambda: _to_warmth(composer, ground, look)
+    made["out.to-warmth"] = lambda: to_warmth(composer, ground, look)
     made["out.why"] = lambda: (Text(look.why),)
     made["out.kept-text"] = lambda: composer.const(look.kept_text, "name")
     kind = composer.words.kept.get(look.kept or "")
@@ -152,8 +165,8 @@ def _summer_end(composer: ShelfComposer, look: Outlook) -> Runs:
     return (figure,)
 
 
-def _to_warmth(composer: ShelfComposer, ground: Ground, look: Outlook) -> Runs:
-    """The move to warmth of the spring after; without dates the rule in weeks from the reader's own freeze."""
+def to_warmth(composer: ShelfComposer, ground: Ground, look: Outlook) -> Runs:
+    """Return the move to warmth of the spring after; without dates the rule in weeks from the reader's own freeze."""
     window = ground.known(look.species, look.year + 1, "to-warmth")
     if window is not None:
         return composer.days(window, name="out.to-warmth")
@@ -260,10 +273,12 @@ def _opening(composer: ShelfComposer, ground: Ground, look: Outlook) -> list[Run
     kind = composer.words.kept.get(look.kept or "")
     said: list[Runs] = []
     opens = kind.opens if kind is not None else "warm-to-opening.room"
-    if opens == "spring":
-        if look.window("next-spring") is not None:
-            said.append(composer.say("rests-spring-flight"))
-    elif opens is not None and ground.stage(look.species, opens) is not None:
+    stage = ground.stage(look.species, opens) if opens not in (None, "spring") else None
+    # without a move to warmth that has a date, or without own times, the season's window stands in
+    counted = stage is not None and (look.words_only or ground.known(look.species, look.year + 1, "to-warmth"))
+    if opens is not None and not counted and look.window("next-spring") is not None:
+        said.append(composer.say("rests-spring-flight"))
+    elif stage is not None:
         said.append(composer.say("rests-room"))
         tested = ground.stage(look.species, _ROOM_TEST)
         if tested is not None and tested.relative is not None:

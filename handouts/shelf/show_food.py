@@ -134,8 +134,10 @@ def _section(composer: ShelfComposer, plan: FoodPlan) -> Slot:
     blocks: list[Block] = [items(said)]
     if plan.sowings:
         blocks.append(_table(composer, plan))
-        if any(sowing.ready or sowing.ready_weeks for sowing in plan.sowings):
+        if any(sowing.ready for sowing in plan.sowings):
             blocks.append(para(composer.say("food-felt"), "small"))
+        elif any(sowing.ready_weeks for sowing in plan.sowings):
+            blocks.append(para(composer.say("food-felt-weeks"), "small"))
     title = (Text(f"{common[:1].upper()}{common[1:]}"),)
     return Slot(f"food-{plan.plant}", tuple(blocks), title)
 

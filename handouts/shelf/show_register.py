@@ -20,18 +20,23 @@ from handouts.shelf.page import (
     span_parts,
 )
 from handouts.shelf.register import Chrysalis, Problem, Register
-from handouts.shelf.show import stages, where
+from handouts.shelf.show import stages, to_warmth, where
 from handouts.shelf.status import Status
 from handouts.shelf.summary import Item, OwnTimes, Summary
 
 MOST_LINES = 40  # lines of one group on the page; JSON lists all
 MOST_NUMBERS = 12  # numbers in one line
+# The groups of the main message, in the order it names them.
+_THIS_YEAR = (Status.DUE, Status.EITHER)
 _WAITING = (Status.OVERDUE, Status.WAITS, Status.SPRING, Status.UNKNOWN)
 _SECOND = (Status.SECOND_WINTER, Status.SECOND_SPRING, Status.LONG)
+_PARTS = {"this-year": _THIS_YEAR, "waiting": _WAITING, "second": _SECOND, "gone": (Status.PAST,)}
+_IN_SPRING = (Status.OVERDUE, Status.WAITS, Status.SPRING, Status.SECOND_WINTER, Status.SECOND_SPRING)
 _SAYS = {
     Status.DUE: "shelf-due",
     Status.EITHER: "shelf-either",
     Status.OVERDUE: "shelf-past",
+    Status.PAST: "shelf-gone",
     Status.WAITS: "shelf-waits",
     Status.SPRING: "shelf-spring",
     Status.SECOND_WINTER: "shelf-second",
@@ -68,19 +73,26 @@ def _given_day(composer: ShelfComposer, day: date) -> Run:
 def _values(composer: ShelfComposer, ground: Ground, summary: Summary) -> None:
     counts = summary.counts
     # a count is shown with its word, so that no bare figure stands on the page
-    words = ("opened", "lost", "count-due", "count-waiting", "count-past")
-    opened, lost, due, waiting, past = (composer.words.label(word) for word in words)
+    opened, lost = composer.words.label("opened"), composer.words.label("lost")
     named = {
         "closed": (counts["closed"], ("closed chrysalis", "closed chrysalides")),
         "rows": (counts["rows"], ("chrysalis", "chrysalides")),
         "opened": (counts["opened"], (opened, opened)),
         "lost": (counts["lost"], (lost, lost)),
-        "this-year": (counts["due"] + counts["could-be-either"], (due, due)),
-        "waiting": (sum(counts[status.value] for status in _WAITING), (waiting, waiting)),
-        "second": (sum(counts[status.value] for status in _SECOND), (past, past)),
     }
     for name, (count, noun) in named.items():
         composer.values[f"own.{name}"] = _count(composer, f"own.{name}", count, noun)
+    composer.values["own.parts"] = lambda: _parts(composer, counts)
+
+
+def _parts(composer: ShelfComposer, counts: dict[str, int]) -> Runs:
+    """Return "1 due this year, 3 waiting for a spring and 1 past the first spring"; what is none is left out."""
+    shown: list[Runs] = []
+    for name, statuses in _PARTS.items():
+        count, word = sum(counts[status.value] for status in statuses), composer.words.label(f"count-{name}")
+        if count:
+            shown.append(_count(composer, f"own.{name}", count, (word, word))())
+    return joined(shown) if len(shown) < 2 else (*joined(shown[:-1]), Text(" and "), *shown[-1])
 
 
 def _count(composer: ShelfComposer, name: str, count: int, noun: tuple[str, str]) -> Made:
@@ -104,10 +116,22 @@ def _group(composer: ShelfComposer, ground: Ground, summary: Summary, status: St
     said: dict[Runs, None] = {}
     for species in dict.fromkeys(item.row.species for item in found):
         _named(composer, ground, species)
-        said[composer.say(_SAYS[status])] = None
+        said[composer.say(_says(composer, ground, summary, status))] = None
     blocks: list[Block] = [*(para(runs) for runs in said), items(lines_of(composer, found, status), role="plainlist")]
-    blocks.extend(_regions(composer, [item.look for item in found]))
+    if status in _IN_SPRING:
+        blocks.extend(_regions(composer, [item.look for item in found]))
     return composer.slot(status.value, status.value, *blocks)
+
+
+def _says(composer: ShelfComposer, ground: Ground, summary: Summary, status: Status) -> str:
+    """Return the key of what is said of a group; of those that wait, whether the move into the cold lies behind."""
+    if status is Status.WAITS:
+        look = summary.of(status)[0].look
+        cold = look.window("to-cold-by")
+        if cold is not None and cold.high is not None and cold.high < summary.today:
+            composer.values["out.to-warmth"] = lambda: to_warmth(composer, ground, look)
+            return "shelf-resting"
+    return _SAYS[status]
 
 
 def _regions(composer: ShelfComposer, looks: Iterable[Outlook]) -> list[Block]:

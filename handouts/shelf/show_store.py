@@ -11,6 +11,7 @@ from handouts.shelf.page import (
     ShelfComposer,
     difference,
     full_day,
+    heat_shown,
     items,
     joined,
     many,
@@ -19,7 +20,7 @@ from handouts.shelf.page import (
     temperature,
     warmth,
 )
-from handouts.shelf.plot import store_chart, weeks_of
+from handouts.shelf.plot import months_of, store_chart, weeks_of
 from handouts.shelf.show import where
 from handouts.shelf.store import Spell, StoreCheck, Thaw, Winter
 
@@ -32,7 +33,7 @@ CHECKLIST = ("place", "out", "refrigerator", "log")
 def store_page(composer: ShelfComposer, check: StoreCheck, kept: str | None = None, *, bars: bool = True) -> Document:
     """Return the page of a check; `kept` is the kind of place, for the advice that fits it.
 
-    `bars` draws each week in signs, for plain text, where no drawing can stand.
+    `bars` draws each week in signs, for plain text, where no drawing can stand; beside the drawing months will do.
     """
     words, library = composer.words, composer.library
     composer.subjects.update(dict.fromkeys([check.species, "winter-store"]))
@@ -54,9 +55,10 @@ def store_page(composer: ShelfComposer, check: StoreCheck, kept: str | None = No
     if check.winter.thaws:
         lines = [_thaw(composer, thaw) for thaw in check.winter.thaws[:MOST_SPELLS]]
         body.append(composer.slot("thaws", "thaws", items(lines, role="plainlist")))
-    body.append(_weeks(composer, check, bars))
+    body.append(_weeks(composer, check) if bars else _months(composer, check))
     if len(check.winters) > 1:
-        body.append(composer.slot("winters", "winters", _winter_table(composer, check)))
+        title = "winters" if len(check.winters) <= MOST_WINTERS else "winters-last"
+        body.append(composer.slot("winters", title, _winter_table(composer, check)))
     body.append(composer.slot("numbers", "numbers", items(_how(composer, check))))
     if check.log.rejects:
         body.append(composer.slot("rejects", "rejects", para(composer.say("store-rejects")), _rejects(composer, check)))
@@ -199,7 +201,7 @@ def _spell_table(composer: ShelfComposer, winter: Winter, spells: list[Spell]) -
         rows.append(
             (
                 (composer.own(f"log.spell-{key}", days, value, None),),
-                (composer.own(f"log.spell-{key}.heat", warmth(spell.heat, system), round(spell.heat, 1), "[degF].d"),),
+                _heat(composer, f"log.spell-{key}.heat", spell.heat),
                 (
                     composer.own(
                         f"log.spell-{key}.highest", temperature(spell.highest, system), spell.highest, "[degF]"
@@ -207,8 +209,15 @@ def _spell_table(composer: ShelfComposer, winter: Winter, spells: list[Spell]) -
                 ),
             )
         )
-    head = (words.label("spell"), words.label("heat"), words.label("highest"))
+    head = (words.label("spell"), words.label(f"heat-{system}"), words.label("highest"))
     return Table(words.label("spells-caption"), head, tuple(rows), "plain")
+
+
+def _heat(composer: ShelfComposer, name: str, value: float, detail: str = "") -> Runs:
+    """Return degree-days for a column whose head names the scale."""
+    amount, words = heat_shown(value, composer.setting.system), composer.words
+    shown = f"{number(amount)}{NBSP}{words.label('degree-day-one' if amount == 1 else 'degree-days')}"
+    return (composer.own(name, shown, round(value, 1), "[degF].d", detail),)
 
 
 def _stretch(first: date, last: date) -> str:
@@ -232,23 +241,41 @@ def _thaw(composer: ShelfComposer, thaw: Thaw) -> Runs:
     )
 
 
-def _weeks(composer: ShelfComposer, check: StoreCheck, bars: bool) -> Slot:
-    """The log a line a week, with its bar of text where that is wanted."""
+def _months(composer: ShelfComposer, check: StoreCheck) -> Slot:
+    """The log month by month: the numbers of the drawing."""
+    words, system = composer.words, composer.setting.system
+    rows: list[tuple[Runs, ...]] = []
+    for month in months_of(check.winter, check.base.base):
+        key = f"log.month-{month.first:%Y-%m}"
+        rows.append(
+            (
+                composer.const(f"{month.first:%B} {month.first.year}", "name"),
+                (composer.own(f"{key}.low", temperature(month.low, system), month.low, "[degF]"),),
+                (composer.own(f"{key}.high", temperature(month.high, system), month.high, "[degF]"),),
+                _heat(composer, f"{key}.heat", month.heat),
+            )
+        )
+    head = (words.label("month"), words.label("coldest"), words.label("warmest"), words.label(f"heat-{system}"))
+    return composer.slot("months", "months", Table(words.label("months-caption"), head, tuple(rows), "plain"))
+
+
+def _weeks(composer: ShelfComposer, check: StoreCheck) -> Slot:
+    """The log a line a week, with its bar of text."""
     words, system = composer.words, composer.setting.system
     lines: list[Runs] = []
     for week in weeks_of(check.winter, check.base.base, check.freeze):
         key = week.first.isoformat()
         span = f"{temperature(week.low, system)} to {temperature(week.high, system)}"
         name = f"{week.first:%b} {week.first.day}".replace(" ", NBSP)
-        runs: list[Run] = [*composer.const(name, "name"), Text(f" {week.bar} " if bars else ": ")]
+        runs: list[Run] = [*composer.const(name, "name"), Text(f" {week.bar} ")]
         runs.append(composer.own(f"log.week-{key}", span, {"low": week.low, "high": week.high}, "[degF]"))
         if week.heat >= 1.0:
-            heat = number(round(week.heat if system == "us" else week.heat * 5.0 / 9.0))
+            heat = number(round(heat_shown(week.heat, system)))
             shown = f"{words.label('heat').lower()}{NBSP}{heat}"
             runs += [Text("; "), composer.own(f"log.week-{key}.heat", shown, round(week.heat, 1), "[degF].d")]
         lines.append(tuple(runs))
-    legend = (para((Text(words.label("weeks-key")),), "small"),) if bars else ()
-    return composer.slot("weeks", "weeks", *legend, items(lines, role="plainlist"))
+    legend = para((Text(words.label("weeks-key")),), "small")
+    return composer.slot("weeks", "weeks", legend, items(lines, role="plainlist"))
 
 
 def _winter_table(composer: ShelfComposer, check: StoreCheck) -> Table:
@@ -262,7 +289,7 @@ def _winter_table(composer: ShelfComposer, check: StoreCheck) -> Table:
         rows.append(
             (
                 (composer.own(name, period, {"low": key, "high": winter.last.isoformat()}, None, detail),),
-                (composer.own(f"{name}.heat", warmth(winter.heat, system), round(winter.heat, 1), "[degF].d", detail),),
+                _heat(composer, f"{name}.heat", winter.heat, detail),
                 (
                     composer.own(
                         f"{name}.cold", temperature(winter.coldest.low, system), winter.coldest.low, "[degF]", detail
@@ -279,7 +306,7 @@ def _winter_table(composer: ShelfComposer, check: StoreCheck) -> Table:
                 ),
             )
         )
-    head = (words.label("winter"), words.label("heat"), words.label("coldest"), words.label("thaws"))
+    head = (words.label("winter"), words.label(f"heat-{system}"), words.label("coldest"), words.label("thaws"))
     return Table(words.label("winters-caption"), head, tuple(rows), "plain")
 
 

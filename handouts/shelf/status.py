@@ -22,6 +22,7 @@ class Status(StrEnum):
     DUE = "due"
     EITHER = "could-be-either"
     OVERDUE = "past-summer-time"
+    PAST = "past-its-time"
     WAITS = "overwinters"
     SPRING = "due-in-spring"
     SECOND_WINTER = "second-winter"
@@ -50,7 +51,7 @@ def state_on(ground: Ground, look: Outlook, today: date, moved: date | None = No
         status = Status.EITHER if look.chance.value in ("could-be-either", "cannot-say") else Status.DUE
         return State(status, summer.low, summer.high)
     if look.chance.value == "does-not-winter-as-chrysalis":
-        return State(Status.UNKNOWN if summer is None else Status.OVERDUE, None, None)
+        return State(Status.UNKNOWN if summer is None else Status.PAST, None, None)
     if _beyond(look, today):
         return State(Status.LONG, None, None)
     first, second = look.window("next-spring"), look.window("second-spring")

@@ -107,6 +107,8 @@ def test_a_zone_alone_gets_weeks_and_boxes(run, run_json):
     assert "Sow: 2 weeks before your last freeze" in body
     assert "Ready to cut: 6 weeks after your last freeze" in body
     assert "My last freeze: ____" in body
+    assert "from the first week in which it should be ready" in " ".join(body.split())
+    assert "the week given here" not in body
     data = run_json("food", "--caterpillars", 7, "--place", "zone=5b", "--plant", "dill")
     assert all(sowing["sow"] is None for sowing in data["plans"][0]["sowings"])
     assert data["plans"][0]["sowings"][0]["weeks_from_last_freeze"] == [-2, -2]

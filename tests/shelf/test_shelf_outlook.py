@@ -217,6 +217,50 @@ def test_a_closed_chrysalis_passes_through_its_years(ground, today, status):
     assert state_on(ground, look, today).status is status
 
 
+@pytest.mark.parametrize(
+    ("today", "said"),
+    [
+        ("2026-12-20", "past its summer time"),
+        ("2027-05-25", "Its spring has come"),
+        ("2027-10-01", "It did not open in its first spring"),
+        ("2028-05-25", "waited through a second winter"),
+        ("2028-12-01", "closed longer than keepers report"),
+    ],
+)
+def test_the_page_says_what_the_day_asks_for(run, near_42, today, said):
+    """The main message and the steps follow the year; a page without windows ahead shows no empty table."""
+    words = ("outlook", "--formed", "2026-06-20", "--kept", "garage", "--place", near_42, "--today", today)
+    code, out, err = run(*words)
+    assert code == 0, err
+    flat = " ".join(out.split())
+    assert said in flat
+    assert ("Have it there by" in flat) == (today == "2026-12-20")
+    assert ("The windows to watch" in flat) == ("What: " in out) == (today != "2028-12-01")
+
+
+def test_a_monarch_past_its_time_is_not_sent_into_winter(run, near_42):
+    """Weeks after a monarch should have opened the page says so, and does not tell to look in past days."""
+    words = ("outlook", "--formed", "2026-09-05", "--species", "monarch", "--place", near_42, "--today", "2026-10-20")
+    flat = " ".join(run(*words)[1].split())
+    assert "It should have opened by now, and this kind does not pass the winter as a chrysalis." in flat
+    assert "Look for the butterfly" not in flat
+
+
+@pytest.mark.parametrize(
+    ("place", "kept", "by_move"),
+    [
+        ("lat=41.9,lon=-91.7,last-freeze=05-06,first-freeze=10-14", "garage", True),
+        ("lat=39.2,lon=-86.4", "garage", False),
+        ("lat=41.9,lon=-91.7,last-freeze=05-06,first-freeze=10-14", "porch", False),
+    ],
+)
+def test_what_the_opening_rests_on_is_what_was_used(run, place, kept, by_move):
+    """Counted from the move to warmth only where that move has a date; else the season's window is named."""
+    flat = " ".join(run("outlook", "--formed", "2026-09-05", "--kept", kept, "--place", place)[1].split())
+    assert ("Opening in spring is counted from the move to warmth" in flat) == by_move
+    assert ("Opening in spring is taken from the first flight" in flat) == (not by_move)
+
+
 def test_its_own_move_to_warmth_counts(ground):
     """A chrysalis moved in the spring after is due so many days after its own move."""
     look = outlook(ground, SPECIES, date(2026, 9, 1), "garage")

@@ -242,6 +242,22 @@ def test_the_clubs_own_register_is_found(run, tmp_path):
     code, out, err = run("shelf", "--today", "2026-06-25")
     assert code == 0, err
     assert "Test garden" in out
+    code, out, err = run("outlook")
+    assert code == 0, err
+    assert "No. 1 (black swallowtail" in out
+
+
+def test_a_log_from_elsewhere_does_not_lose_the_club(run, tmp_path, tmp_path_factory):
+    """A logger's file on another disk is read with the place of the club one works in."""
+    (tmp_path / "club.yml").write_text("name: Test club\nplace: garden\n")
+    (tmp_path / "places").mkdir()
+    (tmp_path / "places" / "garden.yml").write_text("name: Test garden\nzone: 6a\n")
+    log = tmp_path_factory.mktemp("stick") / "log.csv"
+    days = [f"2026-12-{day:02},30,40" for day in range(1, 20)]
+    log.write_text("\n".join(["date,lowest (°F),highest (°F)", *days]))
+    code, out, err = run("store", log)
+    assert code == 0, err
+    assert "Test garden" in out
 
 
 def big_register(count):

@@ -81,7 +81,10 @@ def test_the_page_sets_own_times_beside_what_is_known(run, put, near_42):
     assert "9 to 18 days [common practice]" in flat
     assert "about 2 weeks (Kansas)" in flat
     assert "18 to 36 days in the spicebush swallowtail" in flat
-    assert "The shelf holds 6 closed chrysalides: 1 due this year, 3 waiting for a spring, and 2 past" in flat
+    assert (
+        "The shelf holds 6 closed chrysalides: 1 due this year, 3 waiting for a spring and 2 past the first spring."
+        in flat
+    )
     assert "Line 15, opened: it opened sooner than any is known to" in flat
 
 
@@ -120,3 +123,45 @@ def test_an_empty_shelf_says_so(run, put):
     code, out, _ = run("shelf", "--register", put("register.csv", text), "--today", "2026-09-10")
     assert code == 0
     assert "Nothing on the register is still closed" in out
+
+
+def test_what_does_not_winter_is_never_called_a_winter_one(run, run_json, put, near_42):
+    """A monarch long closed is past its time; it is not counted as waiting and gets no winter place."""
+    path = put("register.csv", HEAD + "1,monarch,2026-09-05,porch,,,,\n2,black swallowtail,2026-09-05,garage,,,,")
+    words = ("shelf", "--register", path, "--today", "2026-10-20", "--place", near_42)
+    assert [row["status"] for row in run_json(*words)["rows"]] == ["past-its-time", "overwinters"]
+    _, out, _ = run(*words)
+    flat = " ".join(out.split())
+    assert "2 closed chrysalides: 1 waiting for a spring and 1 overdue." in flat
+    monarchs = flat[flat.index("Past their time") : flat.index("Waiting for spring")]
+    assert "No. 1 (monarch" in monarchs
+    assert "does not pass the winter as a chrysalis" in monarchs
+    assert "winter place" not in monarchs
+
+
+def test_what_is_said_of_waiting_ones_follows_the_winter(run, put, near_42):
+    """Before the move: where and by when. After it: keep looking, and when to bring them to warmth."""
+    path = put("register.csv", HEAD + "1,black swallowtail,2026-09-05,garage,,,,")
+    words = ("shelf", "--register", path, "--place", near_42, "--today")
+    _, before, _ = run(*words, "2026-10-01")
+    _, after, _ = run(*words, "2027-02-01")
+    assert "Have them in their winter place" in before
+    assert "Have them in their winter place" not in after
+    assert "bring them back to warmth from early May to late May 2027" in " ".join(after.split())
+
+
+def test_a_region_is_named_only_where_its_days_are_shown(run, put):
+    """Days in spring may be borrowed from a region; a group that shows none of them does not name it."""
+    path = put("register.csv", HEAD + "1,black swallowtail,2027-08-21,porch,,,,")
+    words = (
+        "shelf",
+        "--register",
+        path,
+        "--place",
+        "lat=39.2,lon=-86.4,last-freeze=04-24,first-freeze=10-22",
+        "--today",
+    )
+    _, summer, _ = run(*words, "2027-09-02")
+    _, winter, _ = run(*words, "2027-12-02")
+    assert "by the season of" not in summer
+    assert "Days in spring go by the season of Missouri." in winter
