@@ -26,7 +26,7 @@ def citation(source: Source, *, brief: Brief = None) -> str:
     """Write one reference: authors, year, title, where it stands, how it was read.
 
     Parts that were not seen are left out; nothing is guessed. For sheets of paper `brief` leaves out address and
-    reading ("titles"), and titles where there are authors ("names"); all of it stands on the claims sheet.
+    reading ("titles"), and what a name and a place can stand for ("names"); all of it stands on the claims sheet.
     """
     record: Record = source.record
     parts: list[str] = []
@@ -45,7 +45,8 @@ def citation(source: Source, *, brief: Brief = None) -> str:
     if where:
         parts.append(_stop(where.strip()))
     publisher = record.publisher or ""
-    if publisher and publisher not in people and publisher not in where:
+    told = brief == "names" and record.container_title and not people  # its title and where it stands are enough
+    if publisher and publisher not in people and publisher not in where and not told:
         parts.append(_stop(publisher + (f", {record.number}" if record.number else "")))
     elif record.number:
         parts.append(_stop(record.number))
