@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import ceil
 
-from handouts.model.document import Block, Document, Heading, Items, Notice, Para, Picture, Runs, Slot
+from handouts.model.document import Block, Document, Heading, Items, Notice, Para, Picture, Runs, Slot, Table
 from handouts.render.arrange import is_last, parted, said, slot_name
 
 # A drawing up to the first width stands in the two outer columns, up to the second in the text's four columns.
@@ -16,6 +17,9 @@ BESIDE_STEPS = frozenset({"cautions", "whom-to-ask"})
 BACK_FROM = "plan"
 # A narrow column wastes more at the ends of its lines.
 NARROW = 1.22
+# So many letters of a table of two columns fill the sheet's width; the first column is bold, so it holds fewer.
+TABLE_LETTERS, BOLD = 90.0, 1.1
+FIRST_SHARES = range(30, 65, 5)  # percent of the width that the style sheet can give the first column
 
 
 @dataclass(frozen=True)
@@ -125,3 +129,21 @@ def _is_narrow(block: Block) -> bool:
 
 def _is_caution(block: Block) -> bool:
     return isinstance(block, Notice) or slot_name(block) in BESIDE_STEPS
+
+
+def first_share(table: Table) -> int:
+    """Return the percent of a table's width for the first of two columns that breaks the fewest lines; 0: as it comes.
+
+    Letters are only counted, so the style sheet's choice stands wherever nothing need be broken.
+    """
+    rows = [(len("".join(said(row[0]))), len("".join(said(row[1])))) for row in table.rows if len(row) == 2]
+    if not rows or len(rows) < len(table.rows) or all(first <= 38 for first, _ in rows):
+        return 0
+
+    def lines(share: int) -> int:
+        first, second = TABLE_LETTERS * share / 100.0 / BOLD, TABLE_LETTERS * (100 - share) / 100.0
+        return sum(max(ceil(one / first), ceil(other / second)) for one, other in rows)
+
+    best = min(map(lines, FIRST_SHARES))
+    shares = [share for share in FIRST_SHARES if lines(share) == best]
+    return shares[len(shares) // 2]
