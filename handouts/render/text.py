@@ -73,14 +73,22 @@ class _Writer:
                 case Text(text) | Const(_, text):
                     yield text
 
+    def _explained(self, line: Runs) -> str:
+        """A line of the key without its letter; what stands in no brackets says so."""
+        mark, name = self._assets.mark("published")
+        said = self.words(line)
+        bare = said.partition(" ")[2]
+        return bare.replace(name, f"{name} ({self._assets.label('no-note')})", 1) if said.startswith(f"{mark} ") else bare
+
     def blocks(self, blocks: Iterable[Block]) -> Iterator[str]:
         """Each block as one paragraph or group of lines."""
         for block in blocks:
             match block:
                 case Heading(level, runs):
                     yield _underlined(self.words(runs), "-" if level == 2 else "")
-                case Slot("key"):  # the letters it explains are words here; what it names is said nowhere else
-                    yield from (_wrapped(self.words(line)[2:]) for line in _naming(block))
+                case Slot("key"):  # the letters it explains are words here
+                    yield _underlined(self.words(block.title), "-")
+                    yield "\n".join(_wrapped(f"- {self._explained(line)}", rest="  ") for line in _lines(block))
                 case Para(runs):
                     yield _wrapped(self.words(runs))
                 case Items(items, ordered):
@@ -163,9 +171,8 @@ def _joined(head: str, words: str) -> str:
     return f"{head}: {words}" if head else words
 
 
-def _naming(key: Slot) -> list[Runs]:
-    """The lines of a key that go on, after their explanation, to name relatives or regions."""
-    return [line for block in key.blocks if isinstance(block, Items) for line in block.items if len(line) > 1]
+def _lines(key: Slot) -> list[Runs]:
+    return [line for block in key.blocks if isinstance(block, Items) for line in block.items]
 
 
 def _rules(label: str, lines: int) -> Iterator[str]:
