@@ -76,9 +76,8 @@ class _Writer:
     def _explained(self, line: Runs) -> str:
         """A line of the key without its letter; what stands in no brackets says so."""
         mark, name = self._assets.mark("published")
-        said = self.words(line)
-        bare = said.partition(" ")[2]
-        return bare.replace(name, f"{name} ({self._assets.label('no-note')})", 1) if said.startswith(f"{mark} ") else bare
+        letter, _, said = self.words(line).partition(" ")
+        return said.replace(name, f"{name} ({self._assets.label('no-note')})", 1) if letter == mark else said
 
     def blocks(self, blocks: Iterable[Block]) -> Iterator[str]:
         """Each block as one paragraph or group of lines."""

@@ -56,7 +56,7 @@ def test_marks_are_words_in_text(assets: Assets) -> None:
     assert "34 to 41 °F (about 1 to 5 °C), never" in text
     assert "18 to 36 days in the spicebush swallowtail." in text
     assert "is not known." in text
-    assert "How each figure is known" not in text
+    assert "- published (no note beside it): " in text
 
 
 def test_cautions_steps_tables_and_sources_in_text(assets: Assets) -> None:
