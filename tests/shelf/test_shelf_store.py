@@ -3,6 +3,7 @@
 import csv
 import gzip
 import math
+import re
 import xml.etree.ElementTree as ElementTree
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -17,7 +18,7 @@ from handouts.shelf import log as logs
 from handouts.shelf import store
 from handouts.shelf.log import LogDay
 
-from .conftest import SERIES
+from .conftest import ROOT, SERIES
 
 SPECIES = "black-swallowtail"
 BASE_F = 13.6 * 1.8 + 32  # spicebush-swallowtail.opening-base, the stand-in's
@@ -159,6 +160,38 @@ def test_clemson_has_fifty_winters(ground_at):
     assert coldest.first.year in (1981, 1984)  # the freezes of January 1982 and January 1985
     assert coldest.coldest.low < 0
     assert check.how == "months"
+
+
+def table_of_winters():
+    """The rows of the contributors' table: series, days, heat, coldest, thaws, verdict."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = re.findall(
+        r"^\| (\w+)[^|]*\| (\d+) \| ([\d.]+) \((\d+) %\) \| (−?\d+) °F \| (\d+) \| (\w+)", text, re.MULTILINE
+    )
+    assert len(rows) == 5
+    return rows
+
+
+FILES = {
+    "Lincoln": "lincoln_2016_portal.csv",
+    "JFK": "jfk_2013_hourly.csv.gz",
+    "Chicago": "chicago_2001-2016.csv.gz",
+    "New": "new_york_2012-2015.csv.gz",
+    "Clemson": "USC00381770_1971-2020.csv.gz",
+}
+
+
+@pytest.mark.parametrize("row", table_of_winters(), ids=lambda row: row[0])
+def test_the_contributors_table_is_what_is_computed(ground_at, row):
+    """Real winters: days, heat, share, cold, thaws and verdict of the table are those of the check."""
+    name, days, heat, share, coldest, thaws, verdict = row
+    check = store.check(ground_at(None), logs.read(SERIES / FILES[name]), SPECIES)
+    assert check.winter.n == int(days)
+    assert check.winter.heat == pytest.approx(float(heat), abs=0.5 if float(heat) >= 1 else 0.05)
+    assert round(check.share * 100) == int(share)
+    assert round(check.winter.coldest.low) == int(coldest.replace("−", "-"))
+    assert len(check.winter.thaws) == int(thaws)
+    assert check.verdict == {"act": "move"}.get(verdict, verdict)
 
 
 def test_the_numbers_are_on_the_page(run):
