@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
@@ -20,6 +21,7 @@ from handouts.load import find_club, load_library, read_record
 from handouts.manifest import as_json, listed_as
 from handouts.model.document import Document
 from handouts.model.event import EventFile
+from handouts.model.forms import FORMS
 from handouts.model.library import Library
 from handouts.model.season import Season
 from handouts.place.known import Known, from_inline, from_mapping
@@ -193,6 +195,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     documents use. `today` is the day those findings are made for.
     """
     from handouts.compose.kinds import FORMATS
+    from handouts.compose.kinds.forms import NoSheet
     from handouts.compose.kinds.large_print import KIND as LARGE_PRINT
     from handouts.compose.kinds.large_print import enlarge
     from handouts.editions.approve import ground_of, kit_records
@@ -211,6 +214,8 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     given: list[Any] = []
     source = (place, Path.cwd()) if place else (event.place, event_path.parent)
     undated: list[str] = []
+    unmade: list[str] = []
+    forms: set[tuple[str, str]] = set()
     for topic in event.topics:
         species = species_of(loaded, topic, event.species)
         order = Order(topic, species, here, year, event.date, system, paper, event.facts())
@@ -224,6 +229,16 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
             sheet = (event.poster_paper or ("a3" if paper == "a4" else "tabloid")) if kind == "poster" else paper
             if kind == "calendar" and not compose(loaded, order, kind).events:
                 undated.append(topic)
+                continue
+            if kind in FORMS:
+                try:
+                    form = _finished(loaded, order, kind, FORMATS[kind], assets)
+                except NoSheet as none:
+                    unmade.append(f"For {topic} {none}")
+                    continue
+                if (kind, form.document.edition) not in forms:  # two topics of one species ask for the same sheet
+                    forms.add((kind, form.document.edition))
+                    made.append(form)
                 continue
             made.append(_finished(loaded, replace(order, paper=sheet), kind, FORMATS[kind], assets))
         _stop_on_errors(loaded, [one.document for one in made], today)
@@ -247,6 +262,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     ready_folder(out)
     write_together(files)
     notes = [f"No calendar file for {topic}: no date is known for this place" for topic in undated]
+    notes.extend(unmade)
     left = _old_files(out, files)
     if left:
         notes.append(f"Not made this time, left as they are: {', '.join(left)}")
@@ -301,10 +317,10 @@ def _renders(document: Document, suffixes: Iterable[str], assets: Any) -> dict[s
 
 
 def _finished(loaded: Library, order: Order, kind: str, suffixes: Iterable[str], assets: Any) -> Finished:
-    """Compose and render one document; a poster's strip is drawn smaller, step by step, until it fits its sheet."""
+    """Compose and render one document; a poster's strip gets smaller, a form's lines fewer, until it fits."""
     from handouts.render.fit import TooLong
 
-    sizes = STRIP_SIZES if kind == "poster" else (1.0,)
+    sizes = STRIP_SIZES if kind == "poster" or kind in FORMS else (1.0,)
     for size in sizes:
         document = compose(loaded, replace(order, strip=size), kind)
         try:
@@ -319,6 +335,16 @@ def event_place(event: EventFile, path: Path, where: Folders) -> Known:
     if isinstance(event.place, TextMap):
         return from_mapping(event.place, path.parent, path, where.content)
     return known_place(event.place, path.parent, where)
+
+
+def _all_kinds(loaded: Library, order: Order) -> Iterable[Document]:
+    """Yield every kind of document of an order but the forms that have no meaning for its species."""
+    from handouts.compose.kinds import KINDS
+    from handouts.compose.kinds.forms import NoSheet
+
+    for kind in KINDS:
+        with suppress(NoSheet):
+            yield compose(loaded, order, kind)
 
 
 def _old_files(out: Path, files: dict[Path, bytes]) -> list[str]:
@@ -341,7 +367,7 @@ def make(
     year: int | None = None,
 ) -> Path:
     """Make one document; the format follows the ending of `out`. Raises BadInput or BadContent."""
-    from handouts.compose.kinds import FORMATS, KINDS
+    from handouts.compose.kinds import FORMATS
 
     if kind not in FORMATS:
         raise BadInput(f"there is no kind of document {kind!r}", expected=", ".join(FORMATS))
@@ -367,7 +393,7 @@ def make(
     )
     assets = assets_of(loaded)
     if kind == "claims":
-        document = claims_sheet(loaded, order, [compose(loaded, order, other) for other in KINDS])
+        document = claims_sheet(loaded, order, list(_all_kinds(loaded, order)))
         made = Finished(document, _renders(document, [out.suffix], assets))
     else:
         made = _finished(loaded, order, kind, [out.suffix], assets)

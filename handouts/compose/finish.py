@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Collection
 from dataclasses import asdict, replace
 from datetime import date
 
@@ -59,38 +60,37 @@ def _ask(composer: Composer, contacts: list[str]) -> Runs:
     return tuple(runs)
 
 
-def tail(composer: Composer, *, brief: Brief = None) -> tuple[Block, ...]:
-    """Return the key of the marks and the source list."""
+def tail(composer: Composer, *, brief: Brief = None, listed: bool = True) -> tuple[Block, ...]:
+    """Return the key of the marks and the source list (where it is not `listed` elsewhere)."""
     library = composer.library
     blocks: list[Block] = []
     key = composer.key()
     if key is not None:
         blocks.append(Slot("key", (key,), (Text(library.say("key")),)))
-    sources = composer.sources(brief=brief)
+    sources = composer.sources(brief=brief) if listed else ()
     if sources:
         composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(sources) + 1)))
         blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), (Text(library.say("sources")),)))
     return tuple(blocks)
 
 
-def statement_lines(composer: Composer) -> list[Runs]:
-    """Return the statements the paper carries: the tool's own two, then the club's, in its own words."""
-    library = composer.library
-    lines: list[Runs] = [(Text(library.say("not-advice")),)]
+def statement_lines(composer: Composer, wanted: Collection[str] | None = None) -> list[Runs]:
+    """Return the statements the paper carries: the tool's own two, then the club's, in its own words.
+
+    `wanted` names those that a kind asks for; left out, all of them.
+    """
+    library, club = composer.library, composer.library.club
+    texts: dict[str, str | None] = {"not-advice": library.say("not-advice")}
     if any(name in library.subjects and library.subjects[name].kind == "substances" for name in composer.subjects):
-        lines.append((Text(library.say("label-law")),))
-    club = library.club
-    if club is None:
-        return lines
-    given = club.statements
-    for text in (given.affiliation, given.non_endorsement, given.label, given.licence):
-        if text:
-            lines.append(composer.const(text, "note"))
-    if given.equal_opportunity:
-        lines.append(composer.const(f"{given.equal_opportunity.text} ({given.equal_opportunity.as_of})", "note"))
-    if given.accommodation and composer.setting.event:
-        lines.append(composer.const(given.accommodation, "note"))
-    return lines
+        texts["label-law"] = library.say("label-law")
+    if club is not None:
+        given = club.statements
+        texts |= {name: getattr(given, name) for name in ("affiliation", "non_endorsement", "label", "licence")}
+        if equal := given.equal_opportunity:
+            texts["equal_opportunity"] = f"{equal.text} ({equal.as_of})"
+        if composer.setting.event:
+            texts["accommodation"] = given.accommodation
+    return [composer.const(text, "note") for name, text in texts.items() if text and (wanted is None or name in wanted)]
 
 
 def finish(
@@ -104,21 +104,24 @@ def finish(
     cautions: Slot | None,
     plan: Plan | None = None,
     events: tuple[Event, ...] = (),
-    statements: bool = True,
+    statements: bool | Collection[str] = True,
     with_tail: bool = True,
     brief: Brief = None,
+    listed: bool = True,
 ) -> Document:
     """Put the parts together, name the edition and measure the reading grade.
 
-    The edition id is a hash of blocks and claims, without status and edition line, written in letters.
+    The edition id is a hash of blocks and claims, without status and edition line, written in letters. `statements`
+    are all, none, or those named.
     """
     blocks: list[Block] = list(body)
     if cautions is not None:
         blocks.append(cautions)
     if with_tail:
-        blocks.extend(tail(composer, brief=brief))
+        blocks.extend(tail(composer, brief=brief, listed=listed))
     if with_tail and statements:
-        blocks.extend(Para(runs, "statement") for runs in statement_lines(composer))
+        wanted = None if isinstance(statements, bool) else statements
+        blocks.extend(Para(runs, "statement") for runs in statement_lines(composer, wanted))
     blocks.extend(corrections_blocks(composer, kind))
     claims = tuple(composer.claims.values())
     classes = tuple(block.caution for block in (cautions.blocks if cautions else ()) if hasattr(block, "caution"))

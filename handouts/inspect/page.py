@@ -23,7 +23,7 @@ TEXT_LIMIT = 1_000_000
 KINDS = (
     "handout", "handout-large-print", "bench-card", "childrens-sheet", "video-notes", "talk-notes", "faq-sheet",
     "poster", "claims", "calendar",
-    "date-tags", "rearing-log", "winter-log", "sign-in", "evaluation",
+    "date-tags", "rearing-log", "winter-log", "sowing-plan", "sign-in", "evaluation",
 )  # fmt: skip
 BLANK_FORMS = frozenset(("date-tags", "rearing-log", "winter-log", "sign-in", "evaluation"))
 PUBLIC = (

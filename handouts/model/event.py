@@ -8,11 +8,12 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, field_validator
 
 from handouts.model.facts import Day, Id
+from handouts.model.forms import FORMS
 from handouts.model.located import Located
 
 # What an event gets when it names no documents, and all that it may name.
 USUAL = ("handout", "talk-notes", "faq-sheet", "poster", "calendar", "claims")
-DOCUMENTS = (*USUAL, "handout-large-print", "bench-card", "childrens-sheet", "video-notes")
+DOCUMENTS = (*USUAL, "handout-large-print", "bench-card", "childrens-sheet", "video-notes", *FORMS)
 
 
 class EventFile(Located):

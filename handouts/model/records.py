@@ -181,12 +181,42 @@ class Words(Located):
 class Theme(Located):
     """How a club's paper differs from the plain one."""
 
+StatementName = Literal[
+    "not-advice",
+    "label-law",
+    "affiliation",
+    "non_endorsement",
+    "label",
+    "licence",
+    "equal_opportunity",
+    "accommodation",
+]
+
+
+class FormWords(Located):
+    """The words of one form: its columns in their order, boxes, sentences and lists with names in braces.
+
+    `{species.QUANTITY}` stands for a fact of the species the form is made for. `cautions` are those it always carries;
+    a form without the key is blank and carries none. `statements` are those that stand at its foot.
+    """
+
+    title: str
+    lead: str
+    columns: dict[str, str] = {}
+    boxes: dict[str, str] = {}
+    says: dict[str, str] = {}
+    lists: dict[str, list[str]] = {}
+    cautions: list[Id] | None = None
+    statements: list[StatementName]
+
+
     ink: str | None = None
     tint: str | None = None
     mark: str | None = None
     paper: Literal["letter", "a4"] | None = None
 
 
+    forms: dict[str, FormWords] = {}
 class EqualOpportunity(Located):
     """The institution's own text and the day it took effect."""
 
@@ -214,6 +244,7 @@ class Club(Located):
     place: str | None = None
     units: Literal["us", "metric"] | None = None
     contact: str | None = None
+    privacy: str | None = None
     link: str | None = None
     corrections_link: str | None = Field(default=None, max_length=200)
     statements: Statements = Statements()
@@ -225,3 +256,4 @@ class Club(Located):
         if link is not None and not re.fullmatch(r"https?://[A-Za-z0-9.-]+\.[A-Za-z0-9-]+[!-~]*", link):
             raise ValueError("this is no web address; expected such as https://example.org/corrections")
         return link
+    sign_in: Literal["first-names", "names", "no-names"] = "first-names"

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from handouts.errors import BadInput
 from handouts.model.document import Document
+from handouts.model.forms import MANY_SHEETS
 from handouts.render.assets import Assets, load_assets
 from handouts.render.html import page, render_html
 from handouts.render.ics import render_ics
@@ -31,7 +32,8 @@ class Rendered:
 def _pdf(document: Document, assets: Assets) -> Rendered:
     html = page(document, assets, spoken=True)
     identifier = document.edition or hashlib.sha256(html.encode()).hexdigest()[:16]
-    data, pages = render_pdf(html, document.kind, document.paper, assets, identifier)
+    free = MANY_SHEETS in document.extra
+    data, pages = render_pdf(html, document.kind, document.paper, assets, identifier, free=free)
     return Rendered(data, pages)
 
 

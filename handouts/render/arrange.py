@@ -134,6 +134,25 @@ def word_size(cell: Runs, across: int) -> str:
 
 def title_length(title: str) -> str:
     """Return how large a title can stand on one line of a poster: short, middle or long."""
+# The parts of a form that stand side by side over the table, and the small print below it.
+NOTE_SLOTS = frozenset({"how", "when", "look", "counted", "many"})
+SMALL_SLOTS = frozenset({"cautions", "key", "sources"})
+
+
+def form(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], ...]:
+    """Split a form's blocks by place: boxes at the top, notes, the sheet to write on, the small print."""
+    rest, small = parted(blocks, lambda block: slot_name(block) in SMALL_SLOTS)
+    rest, notes = parted(rest, lambda block: slot_name(block) in NOTE_SLOTS)
+    sheet, boxes = parted(rest, lambda block: isinstance(block, Blank))
+    return boxes, notes, sheet, small
+
+
+def tags(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split a sheet of tags into the tags and the rest."""
+    rest, found = parted(blocks, lambda block: slot_name(block) == "tag")
+    return found, rest
+
+
     return "short" if len(title) <= 17 else "middle" if len(title) <= 21 else "long"
 
 

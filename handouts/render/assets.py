@@ -11,6 +11,7 @@ from pathlib import Path
 from handouts import paths
 from handouts.errors import BadContent
 from handouts.files import MIB, read_bytes, read_text
+from handouts.model.forms import FORMS
 from handouts.render.svg import SVG_LIMIT, read_svg
 from handouts.yamltext import read_yaml
 
@@ -35,6 +36,7 @@ PRINT_STYLES = {
     "bench-card": "print-card",
     "childrens-sheet": "print-children",
 }
+    **dict.fromkeys(FORMS, "print-forms"),
 _HEX = re.compile(r"^#[0-9a-fA-F]{6}$")
 TEXT_CONTRAST = 4.5
 

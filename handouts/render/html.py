@@ -29,6 +29,7 @@ from handouts.model.document import (
     Table,
     Text,
 )
+from handouts.model.forms import FORMS
 from handouts.render import arrange, twosides
 from handouts.render.assets import Assets, print_style
 from handouts.render.fit import FOR_BROWSERS
@@ -38,7 +39,7 @@ from handouts.render.svg import inline_svg
 NBSP = "\u00a0"
 LAYOUTS = (
     "handout", "handout-large-print", "talk-notes", "faq-sheet", "poster", "claims", "bench-card", "childrens-sheet",
-    "video-notes",
+    "video-notes", "date-tags",
 )  # fmt: skip
 _SCHEMES = ("http", "https", "mailto", "tel")
 _TOKEN = re.compile(r"\S*\d\S*")
@@ -58,7 +59,8 @@ def page(document: Document, assets: Assets, style: str = "", spoken: bool = Fal
     """Return the page with `style` inlined; `spoken` puts a drawing's description into its title for PDF readers, and
     marks the ends of a handout's columns, which the PDF engine measures.
     """
-    name = f"{document.kind}.html" if document.kind in LAYOUTS else "base.html"
+    other = "form.html" if document.kind in FORMS else "base.html"
+    name = f"{document.kind}.html" if document.kind in LAYOUTS else other
     environment = _environment(tuple(assets.layouts.items()))
     try:
         return environment.get_template(name).render(

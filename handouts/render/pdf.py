@@ -16,7 +16,7 @@ from handouts.errors import BadContent, Unavailable
 from handouts.mending import PDF_LIBRARIES
 from handouts.render import seam
 from handouts.render.assets import Assets, print_style
-from handouts.render.fit import fitted
+from handouts.render.fit import ROOMY, fitted
 from handouts.render.glyphs import Coverage
 from handouts.render.sheets import page_rule
 
@@ -30,12 +30,14 @@ _lock = threading.Lock()
 _shared: _Engine | None = None
 
 
-def render_pdf(html: str, kind: str, paper: str, assets: Assets, identifier: str) -> tuple[bytes, int]:
+def render_pdf(
+    html: str, kind: str, paper: str, assets: Assets, identifier: str, *, free: bool = False
+) -> tuple[bytes, int]:
     """Return the PDF of `html` set as a document of `kind` on `paper`, and its number of pages.
 
-    `identifier` names the edition inside the file; the same arguments give the same bytes. Raises Unavailable when
-    the machine lacks a library, BadContent for an engine warning, a blocked reference, a character the bundled
-    fonts lack, or a page count outside the limits of the kind.
+    `identifier` names the edition inside the file; `free` lets it take as many pages as it needs; the same arguments
+    give the same bytes. Raises Unavailable when the machine lacks a library, BadContent for an engine warning, a
+    blocked reference, a character the bundled fonts lack, or a page count outside the limits of the kind.
     """
     if len(html) > HTML_LIMIT:
         raise BadContent("the page is too large for a PDF", found=f"{len(html):,} characters")
@@ -43,7 +45,7 @@ def render_pdf(html: str, kind: str, paper: str, assets: Assets, identifier: str
         engine = _engine(assets)
         engine.coverage.demand(html, kind)
         with _stamp(engine):
-            return engine.write(html, kind, paper, assets, identifier)
+            return engine.write(html, kind, paper, assets, identifier, free)
 
 
 def _engine(assets: Assets) -> _Engine:
@@ -101,10 +103,13 @@ class _Engine:
             self._parsed[text] = sheet
         return self._parsed[text]
 
-    def write(self, html: str, kind: str, paper: str, assets: Assets, identifier: str) -> tuple[bytes, int]:
+    def write(self, html: str, kind: str, paper: str, assets: Assets, identifier: str, free: bool) -> tuple[bytes, int]:
         sheet = self._sheet(pdf_style(kind, paper, assets))
         with _no_warnings(f"the {kind}"):
-            laid = fitted(lambda fit: self._lay(html, sheet, fit), kind, paper)
+            if free:
+                laid = self._lay(html, sheet, ROOMY)
+            else:
+                laid = fitted(lambda fit: self._lay(html, sheet, fit), kind, paper)
             data = laid.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=identifier.encode())
         return bytes(data), len(laid.pages)
 

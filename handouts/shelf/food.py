@@ -13,6 +13,7 @@ from handouts.errors import BadInput
 from handouts.model.facts import Fact, Subject
 from handouts.model.season import Window
 from handouts.model.times import Offset
+from handouts.season.sowing import last_useful, repeated
 from handouts.shelf.outlook import Ground
 
 SAFETY = 2  # twice what the rule of thumb asks for
@@ -237,24 +238,18 @@ def _sowing(kind: str, last: date | None, early: timedelta, late: timedelta) -> 
 
 def _last_useful(first: date | None, cutting: Span | None, fall: tuple[Fact, Offset, Offset] | None) -> date | None:
     """The last day a sowing still comes to something before the first freeze; None when that is not known."""
-    if first is None:
-        return None
-    if fall is not None:
-        return first + fall[2].days
-    return first - timedelta(days=round(cutting.high)) if cutting is not None else first
+    to_cut = timedelta(days=round(cutting.high)) if cutting is not None else None
+    return last_useful(first, fall[2].days if fall is not None else None, to_cut)
 
 
 def _succession(begin: Sowing, again: Span, last: date | None, end: date | None) -> list[Sowing]:
     """Sow again and again from the first sowing on, at the middle of the usual gap."""
     assert begin.weeks is not None
     step = timedelta(days=round((again.low + again.high) / 2.0))
-    rows: list[Sowing] = []
-    at = timedelta(weeks=begin.weeks[0])
-    most = MOST_SOWINGS if last is not None and end is not None else SOWINGS_IN_WEEKS
-    while len(rows) < most and (last is None or end is None or last + at <= end):
-        rows.append(_sowing("sow-outdoors", last, at, at))
-        at += step
-    return rows or [begin]
+    dated = last is not None and end is not None
+    until = end - last if last is not None and end is not None else None
+    days = repeated(timedelta(weeks=begin.weeks[0]), step, until, MOST_SOWINGS if dated else SOWINGS_IN_WEEKS)
+    return [_sowing("sow-outdoors", last, at, at) for at in days] or [begin]
 
 
 def _grown(row: Sowing, emergence: Span | None, cutting: Span | None) -> Sowing:

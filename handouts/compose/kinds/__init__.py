@@ -5,8 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from handouts.compose.composer import Composer
-from handouts.compose.kinds import calendar, claims, faq, handout, large_print, poster, talk
+from handouts.compose.kinds import (
+    calendar,
+    claims,
+    faq,
+    form_logs,
+    form_people,
+    form_sowing,
+    form_tags,
+    handout,
+    large_print,
+    poster,
+    talk,
+)
 from handouts.model.document import Document
+from handouts.model.forms import FORMS
 from handouts.model.records import Plan
 
 Build = Callable[[Composer, Plan], Document]
@@ -19,6 +32,12 @@ KINDS: dict[str, Build] = {
     "faq-sheet": faq.build,
     "poster": poster.build,
     "calendar": calendar.build,
+    "date-tags": form_tags.build,
+    "rearing-log": form_logs.build_rearing,
+    "winter-log": form_logs.build_winter,
+    "sowing-plan": form_sowing.build,
+    "sign-in": form_people.build_sign_in,
+    "evaluation": form_people.build_evaluation,
 }
 claims_sheet = claims.build
 FORMATS: dict[str, tuple[str, ...]] = {
@@ -29,4 +48,5 @@ FORMATS: dict[str, tuple[str, ...]] = {
     "poster": (".pdf", ".html"),
     "claims": (".pdf", ".html"),
     "calendar": (".ics",),
+    **dict.fromkeys(FORMS, (".pdf", ".html")),
 }
