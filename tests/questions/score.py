@@ -1,6 +1,6 @@
 """Labelled questions in, the score of the answers out: `python -m tests.questions.score [--half tuning]`.
 
-Single questions are shown for the tuning half only; of the held-out half nothing but totals is ever printed.
+Single questions are shown for the tuning half only; of the others nothing but totals is ever printed.
 """
 
 from __future__ import annotations
@@ -15,12 +15,13 @@ from handouts import build, paths
 from handouts.answer.evidence import Tally
 from handouts.desk import Desk
 
-QUESTIONS = Path(__file__).with_name("questions.jsonl")
+QUESTIONS = tuple(Path(__file__).with_name(name) for name in ("questions.jsonl", "second.jsonl"))
 
 
 def rows(half: str) -> list[dict[str, Any]]:
     """Return the questions of one half."""
-    return [row for line in QUESTIONS.open(encoding="utf-8") if (row := json.loads(line))["half"] == half]
+    lines = [line for path in QUESTIONS for line in path.read_text(encoding="utf-8").splitlines()]
+    return [row for line in lines if (row := json.loads(line))["half"] == half]
 
 
 def score(half: str, desk: Desk) -> tuple[Tally, list[tuple[dict[str, Any], str, str | None]]]:
@@ -36,7 +37,7 @@ def score(half: str, desk: Desk) -> tuple[Tally, list[tuple[dict[str, Any], str,
 def main() -> None:
     """Print the score."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--half", choices=("tuning", "held-out"), default="tuning")
+    parser.add_argument("--half", choices=("tuning", "held-out", "second"), default="tuning")
     parser.add_argument("--misses", action="store_true", help="show each question that went wrong (tuning half only)")
     given = parser.parse_args()
     desk = Desk(build.Folders(paths.content_dir()))
