@@ -8,7 +8,7 @@ from datetime import date
 from handouts import units
 from handouts.compose.phrase import NBSP, day_words, quantity
 from handouts.model.document import Blank, Block, Document, Run, Runs, Slot, Table, Text
-from handouts.shelf.food import FoodPlan, Sowing
+from handouts.shelf.food import SAFETY, FoodPlan, Sowing
 from handouts.shelf.outlook import Ground
 from handouts.shelf.page import Made, ShelfComposer, items, many, para
 from handouts.shelf.show import where
@@ -24,7 +24,7 @@ def food_page(composer: ShelfComposer, ground: Ground, plans: Sequence[FoodPlan]
     kinds = " or ".join(composer.library.subject(plan.plant).names.common for plan in plans)
     shown = f"{many(first.plants, words.label('plant'), words.label('plants'))} of {kinds}"
     composer.values["food.plants-any"] = _worked(composer, first, "plants-any", shown, first.plants, "1")
-    main = composer.say("food-main" if len(plans) == 1 else "food-main-both")
+    main = composer.say(_main(first) if len(plans) == 1 else "food-main-both")
     body: list[Block] = [Slot("main-message", (para(main, "key"),), (Text(composer.library.say("main-message")),))]
     for plan in plans:
         _values(composer, plan)
@@ -39,6 +39,24 @@ def food_page(composer: ShelfComposer, ground: Ground, plans: Sequence[FoodPlan]
         made["food.year"] = lambda: composer.const(str(composer.setting.year), "name")
         runs = (*runs, Text(" "), *composer.say("food-year"))
     return composer.page("food", words.label("food-title"), runs, body, words.cautions["food"])
+
+
+def _main(plan: FoodPlan) -> str:
+    """Return the key of the main sentence for one plant."""
+    twice = _twice(plan)
+    if twice == "food-twice-up":
+        return "food-main-least"
+    if plan.per_fact is None:
+        return "food-main-given"
+    return "food-main" if twice == "food-twice" else "food-main-about"
+
+
+def _twice(plan: FoodPlan) -> str:
+    """Return the key of what is said of the doubling: exact, or to which side it was rounded."""
+    twice = SAFETY * plan.need[1]
+    if abs(twice - plan.plants) < 1e-6:
+        return "food-twice"
+    return "food-twice-down" if plan.plants < twice else "food-twice-up"
 
 
 def _values(composer: ShelfComposer, plan: FoodPlan) -> None:
@@ -115,7 +133,8 @@ def _row(composer: ShelfComposer, plan: FoodPlan) -> Made:
 def _section(composer: ShelfComposer, plan: FoodPlan) -> Slot:
     """One plant: how many, when to sow, and the table of its sowings."""
     common = composer.library.subject(plan.plant).names.common
-    said = [composer.say("food-need" if plan.per_fact else "food-need-given")]
+    need = composer.say("food-need" if plan.per_fact else "food-need-given")
+    said = [(*need, Text(" "), *composer.say(_twice(plan)))]
     if plan.row_feet is not None:
         said.append(composer.say("food-row"))
     if "plant-out" in plan.facts and "sow-indoors" in plan.facts:
@@ -156,13 +175,21 @@ def _table(composer: ShelfComposer, plan: FoodPlan) -> Table:
                 _days(composer, plan, f"{key}.up", sowing.up),
                 _days(composer, plan, f"{key}.ready", sowing.ready),
                 _felt(composer, plan, sowing, key),
-                (Text(", ".join(words.label(f"brood-{name}") for name in sowing.feeds)),),
+                (Text(_feeds(composer, sowing)),),
             ))  # fmt: skip
         else:
             rows.append((first, _weeks(composer, plan, f"{key}.ready", sowing.ready_weeks)))
     caption = composer.library.subject(plan.plant).names.common
     head = tuple(words.label(name) for name in names)
     return Table(f"{words.label('sowings')}: {caption}", head, tuple(rows), "plan")
+
+
+def _feeds(composer: ShelfComposer, sowing: Sowing) -> str:
+    """Return the generations that a sowing feeds, in words."""
+    words = composer.words
+    if sowing.ready is None:
+        return words.label("not-here")
+    return ", ".join(words.label(f"brood-{name}") for name in sowing.feeds) or words.label("feeds-none")
 
 
 def _parents(plan: FoodPlan) -> tuple[str, ...]:

@@ -53,6 +53,25 @@ def test_the_rule_of_thumb_is_doubled_and_marked(run_json, run, near_42):
     assert "24 plants [worked out, common practice]" in flat
 
 
+@pytest.mark.parametrize(
+    ("caterpillars", "per_plant", "said", "main"),
+    [
+        (7, 3, "Twice that, rounded down to whole plants, is 4 plants", "about twice what your own figure asks for"),
+        (6, 3, "Twice that is 4 plants", "about twice what your own figure asks for"),
+        (1, 3, "Twice that, rounded up to a whole plant, is 1 plant", "One plant is the least."),
+    ],
+)
+def test_rounding_is_said(run, caterpillars, per_plant, said, main):
+    """Plants are whole; the page says to which side the doubled figure was rounded, and leaves no cell empty."""
+    words = ("--plant", "fennel", "--per-plant", per_plant, "--place", "lat=39.2,last-freeze=04-24")
+    code, out, err = run("food", "--caterpillars", caterpillars, *words)
+    assert code == 0, err
+    flat = " ".join(out.split())
+    assert said in flat
+    assert main in flat
+    assert "Feeds generation: no date here" in flat
+
+
 def test_dill_is_sown_again_and_again_until_it_is_too_late(run_json, near_42):
     """Sowings run from 2 weeks before the last freeze, 3 weeks apart, and stop 8 weeks before the first freeze."""
     (plan,) = run_json("food", "--caterpillars", 10, "--plant", "dill", "--place", near_42)["plans"]
