@@ -6,6 +6,7 @@ import calendar
 import json
 import re
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -44,6 +45,7 @@ class Today:
     season_of: SeasonOf
     _settings: dict[str, Setting] = field(default_factory=dict)
     _charts: dict[str, dict[str, Claim]] = field(default_factory=dict)
+    _papers: dict[tuple[str, str, str], dict[str, Claim]] = field(default_factory=dict)
 
     # -- where and when --------------------------------------------------------------------------------------------
 
@@ -85,19 +87,22 @@ class Today:
 
     # -- figures ---------------------------------------------------------------------------------------------------
 
-    def claim(self, old: Stated, ground: Ground) -> Claim | None:
-        """Return what stands today where `old` stood; None when it is no longer stated. Raises NoTelling."""
+    def claim(self, old: Stated, ground: Ground, kind: str = "", topic: str = "") -> Claim | None:
+        """Return what stands today where `old` stood; None when it is no longer stated. Raises NoTelling.
+
+        `kind` and `topic` say which paper it stood on, for figures that a paper works out by itself.
+        """
         base = old.id.partition("~")[0]
         name, _, modifier = base.partition("|")
         if name.startswith("season."):
             return self._window(old, name, self.setting(ground))
         if name.startswith("place."):
-            return self._place(name, base, old, ground)
+            return self._place(name, base, old, ground, (kind, topic))
         setting = self.setting(ground)
         if name not in self.library.facts:
-            return None
+            return self._anew((kind, topic), ground).get(old.id) if old.parents else None
         if modifier not in ("", "low", "high", "bare"):
-            return self._drawn(ground).get(base)
+            return self._drawn(ground).get(base) or self._anew((kind, topic), ground).get(old.id)
         found = list(self.fact_claims(name, modifier, setting, all_of_them="~" in old.id))
         return next((claim for claim in found if claim.digest == old.digest), found[0] if found else None)
 
@@ -133,7 +138,7 @@ class Today:
         says = self.library.all_words().windows[window.id].says
         return composer.claims[composer.window(window, species, says).claim]
 
-    def _place(self, name: str, base: str, old: Stated, ground: Ground) -> Claim | None:
+    def _place(self, name: str, base: str, old: Stated, ground: Ground, paper: tuple[str, str]) -> Claim | None:
         setting = self.setting(ground)
         if name.startswith("place.day-length."):
             return self._day_length(name, base, old, ground)
@@ -141,10 +146,10 @@ class Today:
             composer = Composer(setting)
             composer.resolve(base)
             return composer.claims.get(base)
-        drawn = self._drawn(ground)
-        if base not in drawn and not re.match(r"place\.(?:last|first)-freeze\.", base):
+        found = self._drawn(ground).get(base) or self._anew(paper, ground).get(old.id)
+        if found is None and not re.match(r"place\.(?:last|first)-freeze\.", base):
             raise NoTelling("it cannot be worked out again")
-        return drawn.get(base)
+        return found
 
     def _day_length(self, name: str, base: str, old: Stated, ground: Ground) -> Claim | None:
         """Return a day's length anew; a leap year shifts it by moments, so the years beside it count as well."""
@@ -160,6 +165,25 @@ class Today:
             values.append(round(minutes / 60, 1) if old.unit == "h" else round(minutes, 1))
         same = next((value for value in values if kept(value) == kept(old.value)), values[0])
         return replace(_as_claim(old), value=same)
+
+    def _anew(self, paper: tuple[str, str], ground: Ground) -> dict[str, Claim]:
+        """Return the figures of a paper composed anew; none where it can no longer be made.
+
+        A kind that is made from the others, as the claims sheet is, has the figures of them all.
+        """
+        from handouts.compose.kinds import KINDS
+
+        kind, topic = paper
+        key = (kind, topic, _key(ground))
+        if key not in self._papers:
+            found: dict[str, Claim] = {}
+            for name in (kind,) if kind in KINDS else KINDS:
+                composer = Composer(self.setting(ground))
+                with suppress(HandoutsError):
+                    KINDS[name](composer, self.library.plan(topic))
+                    found.update(composer.claims)
+            self._papers[key] = found
+        return self._papers[key]
 
     def _drawn(self, ground: Ground) -> dict[str, Claim]:
         """Return the figures of the chart of the place."""

@@ -142,7 +142,7 @@ def _of_edition(edition: Edition, today: Today, notes: list[str]) -> list[Change
     changes: list[Change] = []
     for old in edition.claims:
         try:
-            now = today.claim(old, edition.made_for)
+            now = today.claim(old, edition.made_for, edition.kind, edition.topic)
         except NoTelling as reason:
             notes.append(f"{edition.origin}: {old.id} was not checked: {reason}")
             continue
