@@ -164,7 +164,7 @@ class _Panel:
             canvas.path(f"M{number(x - 2)} {number(y)}a2 2 0 1 0 4 0a2 2 0 1 0 -4 0Z", fill=INK)
             years = percent // 10
             unit = say(words, "chart-year-in" if years == 1 else "chart-years-in")
-            label = [Run(str(years), const="list"), Run(f" {unit} "), Run("10", const="list")]
+            label = [Run(f"{years} {unit} 10", const="note")]
             canvas.text(self.left - 4.0, y + 3.2, label, anchor="end")
             claim: Claim = freeze_claim(
                 self.side, percent, day, self.basis if percent == 50 else "derived", "chance", True

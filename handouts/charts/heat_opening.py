@@ -97,19 +97,26 @@ def heat_opening(
     )
 
 
-def _sums(curve: TemperatureCurve, target: HeatTarget, south: bool) -> _Sums:
-    def added(shift: float) -> list[float]:
-        heat = expected_heat(curve, target.base, shift=shift)
-        turn = yearday.index(7, 1) if south else 0
-        return list(accumulate([*heat[turn:], *heat[:turn]]))
+def reached_in(curve: TemperatureCurve, target: HeatTarget, south: bool) -> bool:
+    """Whether a usual year here gathers the middle of the heat sum, so that a chart can be drawn."""
+    return reached(_added(curve, target, south, 0.0), (target.low + target.high) / 2.0) is not None
 
-    usual = added(0.0)
+
+def _added(curve: TemperatureCurve, target: HeatTarget, south: bool, shift: float) -> list[float]:
+    """Heat added up from the start of the season year; `shift` is how much warmer than usual the year is."""
+    heat = expected_heat(curve, target.base, shift=shift)
+    turn = yearday.index(7, 1) if south else 0
+    return list(accumulate([*heat[turn:], *heat[:turn]]))
+
+
+def _sums(curve: TemperatureCurve, target: HeatTarget, south: bool) -> _Sums:
+    usual = _added(curve, target, south, 0.0)
     middle = (target.low + target.high) / 2.0
     day = reached(usual, middle)
     if day is None:
         raise ValueError(f"a usual year here never reaches {middle:g} degree-days")
     shift = usual_shift(middle / max(usual[day] - (usual[day - 1] if day else 0.0), 1e-6))
-    return _Sums(usual, added(shift), added(-shift))
+    return _Sums(usual, _added(curve, target, south, shift), _added(curve, target, south, -shift))
 
 
 def reached(sums: Sequence[float], target: float) -> int | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
+from handouts.charts.svg import Chart
 from handouts.compose.composer import Composer
 from handouts.errors import BadContent
 from handouts.model.document import Picture, Text
@@ -63,6 +64,11 @@ def chart_block(
             frost_basis=basis,
             offsets=_offsets(library),
         )
+    return charted(composer, chart, width_mm)
+
+
+def charted(composer: Composer, chart: Chart, width_mm: float) -> Picture:
+    """Return a chart as a picture block; its figures become claims of the document."""
     for claim in chart.claims:
         composer.figure(claim)
     # Figures of a scale are declared in the drawing itself; a reader of the PDF finds them in the manifest.

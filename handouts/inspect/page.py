@@ -22,7 +22,7 @@ FILE_LIMIT = 20 * MIB
 TEXT_LIMIT = 1_000_000
 KINDS = (
     "handout", "handout-large-print", "bench-card", "childrens-sheet", "video-notes", "talk-notes", "faq-sheet",
-    "poster", "claims", "calendar",
+    "poster", "place-sheet", "claims", "calendar",
     "date-tags", "rearing-log", "winter-log", "sowing-plan", "sign-in", "evaluation",
 )  # fmt: skip
 BLANK_FORMS = frozenset(("date-tags", "rearing-log", "winter-log", "sign-in", "evaluation"))

@@ -17,7 +17,7 @@ SHEETS = {
     "a3": (841.89, 1190.551),
 }
 TOLERANCE = 0.5
-PAGES = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1}
+PAGES = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1, "place-sheet": 1}
 MOST_PAGES = {"handout-large-print": 8}
 # The title and the description of a drawing are read as one text in a PDF.
 PDF_ALT_MOST = 600

@@ -82,7 +82,7 @@ RULES: tuple[Rule, ...] = (
     Rule("main-message", ("html",), parts.main_message, kinds=PUBLIC),
     Rule("needed-part", ("html",), parts.needed_parts, kinds=(*PROSE, *ONE_SHEET)),
     Rule("named-part", ("pdf", "text"), parts.named_parts, kinds=("handout", "handout-large-print")),
-    Rule("edition-line", ("html", "pdf", "text"), parts.edition_line, kinds=(*PUBLIC, "claims")),
+    Rule("edition-line", ("html", "pdf", "text"), parts.edition_line, kinds=(*PUBLIC, "place-sheet", "claims")),
     Rule("statement", ("html", "pdf", "text"), parts.statements, kinds=(*PROSE, *ONE_SHEET)),
     Rule("reading-grade", ("html", "pdf", "text"), parts.reading_grade, kinds=PUBLIC),
     Rule("sentence-length", ("html",), parts.sentence_length, kinds=(*PROSE, *ONE_SHEET), level="warning"),
