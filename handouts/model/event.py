@@ -13,7 +13,15 @@ from handouts.model.located import Located
 
 # What an event gets when it names no documents, and all that it may name.
 USUAL = ("handout", "talk-notes", "faq-sheet", "poster", "calendar", "claims")
-DOCUMENTS = (*USUAL, "handout-large-print", "bench-card", "childrens-sheet", "video-notes", "place-sheet", *FORMS)
+DOCUMENTS = (
+    *USUAL,
+    "handout-large-print",
+    "bench-card",
+    "childrens-sheet",
+    "video-notes",
+    "place-sheet",
+    *FORMS,
+)
 
 
 class EventFile(Located):
