@@ -12,6 +12,7 @@ from pathlib import Path
 from handouts.model.facts import Fact, Statement
 from handouts.model.finding import Finding, Level
 from handouts.model.library import Library
+from handouts.model.records import Plan
 
 _MARKS = "\"'\u2019[]{},"
 
@@ -129,7 +130,6 @@ def _plan_texts(library: Library) -> Iterator[Said]:
         many = {
             "do_this": plan.do_this,
             "not_known": plan.not_known,
-            "bench": plan.bench,
             "objectives": plan.talk.objectives,
             "evaluation": plan.talk.evaluation,
         }
@@ -146,8 +146,30 @@ def _plan_texts(library: Library) -> Iterator[Said]:
                 yield Said(plan.origin, "talk", text, plan.id, "plan")
         for material in plan.talk.materials:
             yield Said(plan.origin, "materials", material.item, plan.id, "plan")
+        for key, text in _extra_texts(plan):
+            yield Said(plan.origin, key, text, plan.id, "plan")
         if plan.prose:
             yield Said(plan.origin.with_suffix(".md"), "prose", plan.prose, plan.id, "plan")
+
+
+def _extra_texts(plan: Plan) -> Iterator[tuple[str, str]]:
+    """The texts of a plan that single kinds of documents are made from, each with its key."""
+    for step in plan.bench:
+        yield "bench", step.do
+        if step.time:
+            yield "when", step.time
+    if plan.children is not None:
+        told = plan.children
+        lists = (told.do_this, told.draw, told.count, told.wonder, told.grown_ups)
+        for text in (told.title, told.message, *(line for lines in lists for line in lines)):
+            yield "children", text
+    if plan.video is not None:
+        shown = plan.video
+        for text in (shown.title, shown.description, shown.comment):
+            yield "video", text
+        for scene in shown.scenes:
+            for text in (scene.title, *scene.say, *scene.screen, *scene.show):
+                yield "video", text
 
 
 def stamp(path: Path) -> int:

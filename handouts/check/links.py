@@ -120,15 +120,19 @@ def missing_record(context: Context) -> Iterator[Finding]:
         named = [*plan.species, *plan.subjects]
         yield from _missing(context, "missing-record", plan, plan.id, named, library.subjects, "a subject")
         yield from _missing(context, "missing-record", plan, plan.id, plan.faq, library.entries, "a FAQ entry")
-        if plan.picture and plan.picture not in pictures:
-            yield context.finding(
-                "missing-record",
-                file=plan.origin,
-                line=line_of_item(plan.origin, plan.picture) or plan.line,
-                key=plan.id,
-                found=plan.picture,
-                expected="a picture",
-            )
+        told = plan.children
+        if told is not None:
+            yield from _missing(context, "missing-record", plan, plan.id, told.cautions, library.cautions, "a caution")
+        for picture in filter(None, (plan.picture, told.picture if told else None)):
+            if picture not in pictures:
+                yield context.finding(
+                    "missing-record",
+                    file=plan.origin,
+                    line=line_of_item(plan.origin, picture) or plan.line,
+                    key=plan.id,
+                    found=picture,
+                    expected="a picture",
+                )
     for entry in library.entries.values():
         yield from _missing(context, "missing-record", entry, entry.id, entry.subjects, library.subjects, "a subject")
         yield from _missing(context, "missing-record", entry, entry.id, entry.related, library.entries, "a FAQ entry")

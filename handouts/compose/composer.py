@@ -285,14 +285,18 @@ class Composer:
         Those of phone numbers stand on the claims sheet only; `brief`, for sheets of paper, leaves out how each source
         was reached.
         """
+        known = [self.library.sources[name] for name in self.source_ids()]
+        return tuple(self.const(citation(source, brief=brief), "cite") for source in known)
+
+    def source_ids(self) -> list[str]:
+        """Return the ids of the sources in the order of their list."""
         named = dict.fromkeys(
             reference.partition("#")[0]
             for claim in self.claims.values()
             for reference in claim.references
             if not self._is_contact(claim.id)
         )
-        known = [self.library.sources[name] for name in named if name in self.library.sources]
-        return tuple(self.const(citation(source, brief=brief), "cite") for source in known)
+        return [name for name in named if name in self.library.sources]
 
     def _is_contact(self, claim: str) -> bool:
         owner = self.library.subjects.get(claim.partition(".")[0])

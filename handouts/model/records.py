@@ -9,6 +9,7 @@ from pydantic import Field, field_validator, model_validator
 
 from handouts.model.facts import Day, Fact, Id
 from handouts.model.located import Located
+from handouts.model.plan_parts import BenchStep, Children, Video
 
 SHORT_WORDS = 15
 NAME = r"^\{[a-z0-9.|-]+\}$"
@@ -108,12 +109,22 @@ class Plan(Located):
     not_known: list[str] = Field(min_length=1)
     faq: list[Id] = []
     talk: Talk
-    bench: list[str] = []
+    bench: list[BenchStep] = []
+    children: Children | None = None
+    video: Video | None = None
     values: dict[str, Fact] = {}
     reviewed: Day
     prose: str = ""
     replaces: bool = False
     reason: str | None = None
+
+    @field_validator("bench", mode="before")
+    @classmethod
+    def _bare_steps(cls, steps: object) -> object:
+        """A step of the bench may be its words alone."""
+        if not isinstance(steps, list):
+            return steps
+        return [{"do": step} if isinstance(step, str) else step for step in steps]
 
 
 class Box(Located):
@@ -170,17 +181,6 @@ class WindowWords(Located):
     short: str
 
 
-class Words(Located):
-    """The tool's own words: basis marks, window phrases, headings, offset phrases."""
-
-    marks: dict[str, dict[Literal["mark", "name", "explained"], str]]
-    windows: dict[str, WindowWords]
-    labels: dict[str, str]
-
-
-class Theme(Located):
-    """How a club's paper differs from the plain one."""
-
 StatementName = Literal[
     "not-advice",
     "label-law",
@@ -210,13 +210,24 @@ class FormWords(Located):
     statements: list[StatementName]
 
 
+class Words(Located):
+    """The tool's own words: basis marks, window phrases, headings, offset phrases, the words of forms."""
+
+    marks: dict[str, dict[Literal["mark", "name", "explained"], str]]
+    windows: dict[str, WindowWords]
+    labels: dict[str, str]
+    forms: dict[str, FormWords] = {}
+
+
+class Theme(Located):
+    """How a club's paper differs from the plain one."""
+
     ink: str | None = None
     tint: str | None = None
     mark: str | None = None
     paper: Literal["letter", "a4"] | None = None
 
 
-    forms: dict[str, FormWords] = {}
 class EqualOpportunity(Located):
     """The institution's own text and the day it took effect."""
 
@@ -233,6 +244,7 @@ class Statements(Located):
     label: str | None = None
     accommodation: str | None = None
     licence: str | None = None
+    privacy: str | None = None
 
 
 class Club(Located):
@@ -244,9 +256,9 @@ class Club(Located):
     place: str | None = None
     units: Literal["us", "metric"] | None = None
     contact: str | None = None
-    privacy: str | None = None
     link: str | None = None
     corrections_link: str | None = Field(default=None, max_length=200)
+    sign_in: Literal["first-names", "names", "no-names"] = "first-names"
     statements: Statements = Statements()
     theme: Theme = Theme()
 
@@ -256,4 +268,3 @@ class Club(Located):
         if link is not None and not re.fullmatch(r"https?://[A-Za-z0-9.-]+\.[A-Za-z0-9-]+[!-~]*", link):
             raise ValueError("this is no web address; expected such as https://example.org/corrections")
         return link
-    sign_in: Literal["first-names", "names", "no-names"] = "first-names"

@@ -25,6 +25,9 @@ from handouts.model.document import (
 
 LAST_SLOTS = frozenset({"statements"})
 YEAR_COLUMNS = 9
+# On a children's sheet a drawing up to the first width stands beside the steps, up to the second beside the count.
+_NARROW_MM, _MEASURE_MM = 70.0, 120.0
+_PLACES = ("say", "show", "do", "screen")
 
 
 def flow(document: Document) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
@@ -49,6 +52,53 @@ def one_column(document: Document) -> tuple[Block, ...]:
     rest, cautions = parted(running, lambda block: isinstance(block, Notice) or slot_name(block) == "cautions")
     turn = next((at for at, block in enumerate(rest, 1) if slot_name(block) == "do-this"), len(rest))
     return (*rest[:turn], *cautions, *rest[turn:])
+
+
+@dataclass(frozen=True)
+class ForChildren:
+    """A children's sheet by place; `shape` says where its picture stands: beside the steps, below, or shared."""
+
+    shape: str
+    lead: tuple[Block, ...]
+    picture: tuple[Block, ...]
+    draw: tuple[Block, ...]
+    count: tuple[Block, ...]
+    wonder: tuple[Block, ...]
+    grown: tuple[Block, ...]
+    care: tuple[Block, ...]
+    rest: tuple[Block, ...]
+
+
+def childrens(document: Document) -> ForChildren:
+    """Split a children's sheet by place; within each place the reading order stays."""
+    rest, _ = flow(document)
+    taken: dict[str, tuple[Block, ...]] = {}
+    for name, slots in (
+        ("lead", ("main-message", "do-this")),
+        ("draw", ("draw",)),
+        ("count", ("count",)),
+        ("wonder", ("wonder",)),
+        ("grown", ("grown-ups",)),
+        ("care", ("cautions",)),
+    ):
+        rest, taken[name] = parted(rest, lambda block, slots=slots: slot_name(block) in slots)  # type: ignore[misc]
+    rest, picture = parted(rest, lambda block: isinstance(block, Picture))
+    shape = next((_shape(block) for block in picture if isinstance(block, Picture)), "below")
+    return ForChildren(shape, picture=picture, rest=rest, **taken)
+
+
+def _shape(picture: Picture) -> str:
+    """Where a children's drawing stands: beside the steps, below them, or there with the list to count on beside it."""
+    if picture.width_mm <= _NARROW_MM:
+        return "beside"
+    return "below" if picture.width_mm > _MEASURE_MM else "shared"
+
+
+def timed_step(step: Runs) -> tuple[Runs, Runs]:
+    """Split a step of a bench card into what to do and its time, which stands at its end, set apart."""
+    if step and isinstance(step[-1], Styled):
+        return tuple(run for run in step[:-1] if run != Text(" ")), step[-1].runs
+    return step, ()
 
 
 @dataclass(frozen=True)
@@ -84,6 +134,25 @@ def parted(blocks: Iterable[Block], chosen: Callable[[Block], bool]) -> tuple[tu
     for block in blocks:
         (taken if chosen(block) else others).append(block)
     return tuple(others), tuple(taken)
+
+
+# The parts of a form that stand side by side over the table, and the small print below it.
+NOTE_SLOTS = frozenset({"how", "when", "look", "counted", "many"})
+SMALL_SLOTS = frozenset({"cautions", "key", "sources"})
+
+
+def form(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], ...]:
+    """Split a form's blocks by place: boxes at the top, notes, the sheet to write on, the small print."""
+    rest, small = parted(blocks, lambda block: slot_name(block) in SMALL_SLOTS)
+    rest, notes = parted(rest, lambda block: slot_name(block) in NOTE_SLOTS)
+    sheet, boxes = parted(rest, lambda block: isinstance(block, Blank))
+    return boxes, notes, sheet, small
+
+
+def tags(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split a sheet of tags into the tags and the rest."""
+    rest, found = parted(blocks, lambda block: slot_name(block) == "tag")
+    return found, rest
 
 
 def apart(cells: tuple[Runs, ...]) -> tuple[tuple[Runs, int], ...]:
@@ -134,25 +203,6 @@ def word_size(cell: Runs, across: int) -> str:
 
 def title_length(title: str) -> str:
     """Return how large a title can stand on one line of a poster: short, middle or long."""
-# The parts of a form that stand side by side over the table, and the small print below it.
-NOTE_SLOTS = frozenset({"how", "when", "look", "counted", "many"})
-SMALL_SLOTS = frozenset({"cautions", "key", "sources"})
-
-
-def form(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], ...]:
-    """Split a form's blocks by place: boxes at the top, notes, the sheet to write on, the small print."""
-    rest, small = parted(blocks, lambda block: slot_name(block) in SMALL_SLOTS)
-    rest, notes = parted(rest, lambda block: slot_name(block) in NOTE_SLOTS)
-    sheet, boxes = parted(rest, lambda block: isinstance(block, Blank))
-    return boxes, notes, sheet, small
-
-
-def tags(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
-    """Split a sheet of tags into the tags and the rest."""
-    rest, found = parted(blocks, lambda block: slot_name(block) == "tag")
-    return found, rest
-
-
     return "short" if len(title) <= 17 else "middle" if len(title) <= 21 else "long"
 
 
@@ -167,13 +217,14 @@ def said(runs: Runs) -> Iterable[str]:
 
 @dataclass(frozen=True)
 class Part:
-    """One part of a talk by place: its minutes for the margin, its title, what to say, to show, to do."""
+    """A part of a talk or video by place: its minutes for the margin, its title, what to say, show, do and write."""
 
     minutes: Runs
     title: Runs
     say: tuple[Block, ...]
     show: tuple[Block, ...]
     do: tuple[Block, ...]
+    screen: tuple[Block, ...]
 
 
 def part(slot: Block) -> Part | None:
@@ -183,7 +234,7 @@ def part(slot: Block) -> Part | None:
     """
     if not isinstance(slot, Slot) or not any(_place(block) for block in slot.blocks):
         return None
-    places: dict[str, list[Block]] = {"say": [], "show": [], "do": []}
+    places: dict[str, list[Block]] = {name: [] for name in _PLACES}
     where = "say"
     for at, block in enumerate(slot.blocks):
         following = slot.blocks[at + 1] if at + 1 < len(slot.blocks) else None
@@ -193,12 +244,12 @@ def part(slot: Block) -> Part | None:
             where = _place(block) or where
         places[where].append(block)
     title, minutes = _timed(slot.title)
-    return Part(minutes, title, *(tuple(places[name]) for name in ("say", "show", "do")))
+    return Part(minutes, title, *(tuple(places[name]) for name in _PLACES))
 
 
 def _place(block: Block) -> str:
     role = block.role if isinstance(block, Para | Items) else ""
-    return role if role in ("say", "show", "do") else ""
+    return role if role in _PLACES else ""
 
 
 def _timed(title: Runs) -> tuple[Runs, Runs]:

@@ -25,6 +25,7 @@ LABELS = {
     "picture": "Picture",
     "basis": "How this is known",
     "edition": "Edition",
+    "no-note": "no note beside it",
     "large-print": "Large print",
 }
 PRINT_STYLES = {
@@ -34,9 +35,10 @@ PRINT_STYLES = {
     "poster": "print-poster",
     "claims": "print-claims",
     "bench-card": "print-card",
+    "place-sheet": "print-place",
     "childrens-sheet": "print-children",
-}
     **dict.fromkeys(FORMS, "print-forms"),
+}
 _HEX = re.compile(r"^#[0-9a-fA-F]{6}$")
 TEXT_CONTRAST = 4.5
 

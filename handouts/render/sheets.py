@@ -27,9 +27,11 @@ MARGIN_MM = 19
 # A poster needs the paper more than the margin, above all on a sheet for the refrigerator door.
 POSTER_MARGIN_MM, SMALL_POSTER_MARGIN_MM = 15, 13
 FORM_MARGIN_MM = 13
+# Single sheets without a line at the foot of the page, filled to the printer's margin.
+ONE_SHEET = ("bench-card", "childrens-sheet", "place-sheet")
 # Kinds that lie on their long side, and how many pages a finished document of a kind has.
 LANDSCAPE = LYING | {"claims"}
-LIMITS = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1, **dict.fromkeys(FORMS, 1)}
+LIMITS = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1, "place-sheet": 1, **dict.fromkeys(FORMS, 1)}
 # Kinds that take as many pages as they need, up to so many.
 MOST = {"handout-large-print": 8}
 # The live area that wall letters are measured for: as wide as Tabloid's, as high as A3's. There 1 rem is 12 pt.
@@ -55,6 +57,8 @@ def size(kind: str, paper: str) -> tuple[float, float]:
 
 def margin(kind: str, paper: str) -> float:
     """Return the outer margin in millimeters."""
+    if kind in ONE_SHEET:
+        return SMALL_POSTER_MARGIN_MM
     if kind != "poster":
         return FORM_MARGIN_MM if kind in FORMS else MARGIN_MM
     return POSTER_MARGIN_MM if PAPERS[paper].width > _WALL_MM[0] else SMALL_POSTER_MARGIN_MM

@@ -6,7 +6,9 @@ from collections.abc import Callable
 
 from handouts.compose.composer import Composer
 from handouts.compose.kinds import (
+    bench,
     calendar,
+    childrens,
     claims,
     faq,
     form_logs,
@@ -15,8 +17,10 @@ from handouts.compose.kinds import (
     form_tags,
     handout,
     large_print,
+    place_sheet,
     poster,
     talk,
+    video,
 )
 from handouts.model.document import Document
 from handouts.model.forms import FORMS
@@ -32,6 +36,10 @@ KINDS: dict[str, Build] = {
     "faq-sheet": faq.build,
     "poster": poster.build,
     "calendar": calendar.build,
+    "place-sheet": place_sheet.build,
+    "bench-card": bench.build,
+    "childrens-sheet": childrens.build,
+    "video-notes": video.build,
     "date-tags": form_tags.build,
     "rearing-log": form_logs.build_rearing,
     "winter-log": form_logs.build_winter,
@@ -46,6 +54,10 @@ FORMATS: dict[str, tuple[str, ...]] = {
     "talk-notes": (".pdf", ".html", ".txt"),
     "faq-sheet": (".pdf", ".html", ".txt"),
     "poster": (".pdf", ".html"),
+    "place-sheet": (".pdf", ".html"),
+    "bench-card": (".pdf", ".html"),
+    "childrens-sheet": (".pdf", ".html"),
+    "video-notes": (".pdf", ".html", ".txt"),
     "claims": (".pdf", ".html"),
     "calendar": (".ics",),
     **dict.fromkeys(FORMS, (".pdf", ".html")),

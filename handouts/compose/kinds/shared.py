@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from handouts.compose import prose
 from handouts.compose.composer import Composer
+from handouts.errors import BadContent
 from handouts.model.document import Block, Items, Para, Run, Runs, Slot, Table, Text
 from handouts.model.records import Plan
 
@@ -36,10 +39,34 @@ def main_message(composer: Composer, plan: Plan) -> Slot:
 
 def do_this(composer: Composer, plan: Plan) -> Slot:
     """Return the numbered steps."""
-    steps = tuple(composer.inline(step, plan.origin, 1) for step in plan.do_this)
-    for number in range(1, len(steps) + 1):
-        composer.constants[str(number)] = None
-    return Slot("do-this", (Items(steps, ordered=True, role="steps"),), (Text(composer.library.say("do-this")),))
+    return steps(composer, plan.do_this, plan)
+
+
+def steps(composer: Composer, lines: Iterable[str], plan: Plan) -> Slot:
+    """Return lines of a plan as numbered steps."""
+    return Slot(
+        "do-this",
+        (numbered(composer, (composer.inline(line, plan.origin, plan.line) for line in lines), "steps"),),
+        (Text(composer.library.say("do-this")),),
+    )
+
+
+def numbered(composer: Composer, items: Iterable[Runs], role: str) -> Items:
+    """Return a numbered list; its numbers are constants of the document."""
+    listed = tuple(items)
+    composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(listed) + 1)))
+    return Items(listed, ordered=True, role=role)
+
+
+def lacking(plan: Plan, kind: str, key: str) -> BadContent:
+    """Say that a plan has nothing to make a kind of document from."""
+    return BadContent(
+        f"the topic {plan.id!r} has no {kind}",
+        file=plan.origin,
+        line=plan.line,
+        expected=f"the key `{key}`",
+        remedy=f"Write `{key}` in the plan, or leave {kind} out of the documents.",
+    )
 
 
 def not_known(composer: Composer, plan: Plan) -> Slot:
