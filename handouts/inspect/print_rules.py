@@ -191,8 +191,9 @@ def _inked(page: Page) -> Iterator[tuple[int, Any]]:
 
 
 def letter_size(page: Page) -> Iterator[Trouble]:
-    """A handout's running text is of 12 points or more, sources and notices apart; large print of 18 but for marks and
-    the letters in drawings; nothing is under 7 points.
+    """Running text of a handout is of 12 points or more, of large print of 18; nothing is under 7.
+
+    Sources and notices of a handout, marks and the letters in drawings of large print are apart.
     """
     sizes = _letter_sizes(page)
     if not sizes:
