@@ -215,7 +215,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
     source = (place, Path.cwd()) if place else (event.place, event_path.parent)
     undated: list[str] = []
     unmade: list[str] = []
-    forms: set[tuple[str, str]] = set()
+    sheets: set[tuple[str, str]] = set()
     for topic in event.topics:
         species = species_of(loaded, topic, event.species)
         order = Order(topic, species, here, year, event.date, system, paper, event.facts())
@@ -230,18 +230,17 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
             if kind == "calendar" and not compose(loaded, order, kind).events:
                 undated.append(topic)
                 continue
-            if kind in FORMS:
-                try:
-                    form = _finished(loaded, order, kind, FORMATS[kind], assets)
-                except NoSheet as none:
-                    unmade.append(f"For {topic} {none}")
-                    continue
-                if (kind, form.document.edition) not in forms:  # two topics of one species ask for the same sheet
-                    forms.add((kind, form.document.edition))
-                    made.append(form)
+            try:
+                one = _finished(loaded, replace(order, paper=sheet), kind, FORMATS[kind], assets)
+            except NoSheet as none:
+                unmade.append(f"For {topic} {none}")
                 continue
-            made.append(_finished(loaded, replace(order, paper=sheet), kind, FORMATS[kind], assets))
-        _stop_on_errors(loaded, [one.document for one in made], today)
+            if kind in FORMS or kind == "place-sheet":  # two topics of one species ask for the same sheet
+                if (kind, one.document.edition) in sheets:
+                    continue
+                sheets.add((kind, one.document.edition))
+            made.append(one)
+        stop_on_errors(loaded, [one.document for one in made], today)
         if "claims" in event.documents:
             sheet_of_claims = claims_sheet(loaded, order, [one.document for one in made])
             made.append(Finished(sheet_of_claims, _renders(sheet_of_claims, FORMATS["claims"], assets)))
@@ -279,7 +278,7 @@ def assets_of(loaded: Library) -> Any:
     return load_assets(marks, words.labels, ink=theme.ink if theme else None, tint=theme.tint if theme else None)
 
 
-def _stop_on_errors(loaded: Library, documents: Sequence[Document], today: date | None) -> None:
+def stop_on_errors(loaded: Library, documents: Sequence[Document], today: date | None) -> None:
     """Raise Stopped when the content has error-level findings on something these documents use."""
     from handouts.check import check_all
 
@@ -317,10 +316,10 @@ def _renders(document: Document, suffixes: Iterable[str], assets: Any) -> dict[s
 
 
 def _finished(loaded: Library, order: Order, kind: str, suffixes: Iterable[str], assets: Any) -> Finished:
-    """Compose and render one document; a poster's strip gets smaller, a form's lines fewer, until it fits."""
+    """Compose and render one document; charts get smaller, a form's lines fewer, until it fits."""
     from handouts.render.fit import TooLong
 
-    sizes = STRIP_SIZES if kind == "poster" or kind in FORMS else (1.0,)
+    sizes = STRIP_SIZES if kind in ("poster", "place-sheet") or kind in FORMS else (1.0,)
     for size in sizes:
         document = compose(loaded, replace(order, strip=size), kind)
         try:
@@ -397,7 +396,7 @@ def make(
         made = Finished(document, _renders(document, [out.suffix], assets))
     else:
         made = _finished(loaded, order, kind, [out.suffix], assets)
-    _stop_on_errors(loaded, [made.document], None)
+    stop_on_errors(loaded, [made.document], None)
     write_together({out: made.files[out.suffix].data})
     return out
 

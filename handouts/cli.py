@@ -119,6 +119,7 @@ def kit(context: click.Context, event: Path, place: str | None, out: Path) -> No
 @click.option("--paper", type=click.Choice(PAPERS), help="The sheet.")
 @click.option("--units", type=click.Choice(["us", "metric"]), help="The reader's units.")
 @click.option("--year", type=click.IntRange(1950, 2100), help="The year of the dates.")
+@click.option("--register", type=click.Path(path_type=Path), help="Fill date tags or a log in from this register.")
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The file: .pdf, .html, .txt or .ics.")
 @common
 @click.pass_context
@@ -131,11 +132,19 @@ def make(
     paper: str | None,
     units: str | None,
     year: int | None,
+    register: Path | None,
     out: Path,
 ) -> None:
-    """Make one document of KIND (handout, talk-notes, faq-sheet, poster, calendar, claims) on TOPIC."""
+    """Make one document of KIND on TOPIC: handout, talk-notes, faq-sheet, poster, calendar, claims, or a form such as
+    date-tags. An unknown kind is answered with all of them.
+    """
     from handouts import build
+    from handouts.cli_shelf import fill_in
 
+    if register is not None:
+        fill_in(context, kind, register, out, place, species, paper, units)
+        _print_json({"file": str(out)}) if context.obj.get("as_json") else click.echo(out)
+        return
     made = build.make(kind, topic, place, out, _folders(context), species=species, paper=paper, units=units, year=year)
     if context.obj.get("as_json"):
         _print_json({"file": str(made)})

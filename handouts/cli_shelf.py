@@ -116,6 +116,21 @@ class _Desk:
             )
         write_together({out: self.rendered(page, out.suffix.lower())})
 
+    def write_form(self, kind: str, register: Any, out: Path, paper: str | None = None) -> None:
+        """Write a form filled in from a register. Raises BadInput."""
+        from handouts import build
+        from handouts.compose.kinds import FORMATS as FORMATS_OF
+        from handouts.shelf import forms
+
+        if out.suffix.lower() not in FORMATS_OF.get(kind, ()):
+            found = out.suffix or "no ending"
+            expected = " or ".join(FORMATS_OF.get(kind, ())) or "another kind of document"
+            raise BadInput(f"a {kind} is not made like this", file=out, found=found, expected=expected)
+        theme = self.library.club.theme if self.library.club else None
+        sheet = forms.filled(self.ground, register, kind, self.system, paper or (theme and theme.paper) or "letter")
+        build.stop_on_errors(self.library, [sheet], None)
+        self.write(sheet, out)
+
     def rendered(self, page: Any, suffix: str) -> bytes:
         from handouts.render import load_assets, render
 
@@ -126,9 +141,32 @@ class _Desk:
         return render(page, suffix, assets).data
 
 
+def fill_in(
+    context: click.Context,
+    kind: str,
+    register: Path,
+    out: Path,
+    place: str,
+    species: tuple[str, ...],
+    paper: str | None,
+    units: str | None,
+) -> None:
+    """Make a form of `kind` filled in from a register; rows that cannot be read are named on standard error."""
+    from handouts.shelf import register as records
+
+    at = _Desk(context, place, units, None, register.parent)
+    read = records.read(at.register_path(register), at.library)
+    wanted = {at.species(name) for name in species}
+    at.write_form(kind, read.only(wanted) if wanted else read, out, paper)
+    for problem in read.problems:
+        click.echo(f"{register}:{problem.line}: {problem.says}; found {problem.found}", err=True)
+
+
 @cli.command()
 @click.option("--register", type=click.Path(path_type=Path), help="The register; else register.csv of the club.")
 @click.option("--tidy", type=click.Path(path_type=Path), help="Also write a clean copy of the register here.")
+@click.option("--tags", type=click.Path(path_type=Path), help="Also write date tags, filled in: .pdf or .html.")
+@click.option("--sheets", type=click.Path(path_type=Path), help="Also write winter logs, one a place: .pdf or .html.")
 @click.option("--strict", is_flag=True, help="Exit 1 when a row could not be read.")
 @page_options
 @common
@@ -137,6 +175,8 @@ def shelf(
     context: click.Context,
     register: Path | None,
     tidy: Path | None,
+    tags: Path | None,
+    sheets: Path | None,
     strict: bool,
     place: str | None,
     units: str | None,
@@ -153,6 +193,9 @@ def shelf(
     answer = desk.shelf_answer(at.ground, read, today, at.species(None), at.system)
     if tidy is not None:
         write_together({tidy: records.tidied(read).encode()})
+    for kind, target in (("date-tags", tags), ("winter-log", sheets)):
+        if target is not None:
+            at.write_form(kind, read, target)
     at.show(answer, out)
     if strict and read.errors:
         context.exit(FINDINGS)

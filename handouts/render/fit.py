@@ -24,6 +24,7 @@ class TooLong(BadContent):
 ROOMY = 'data-front="0" data-back="0"'
 # A browser prints with whatever fonts it has and cannot try again: its page starts closer together.
 FOR_BROWSERS = 'data-front="2" data-back="2"'
+FORMS_FOR_BROWSERS = f'data-front="{TIGHTEST}" data-back="{TIGHTEST}"'  # one sheet each, with lines of 8 mm
 Lay = Callable[[str], Any]
 
 

@@ -32,7 +32,7 @@ from handouts.model.document import (
 from handouts.model.forms import FORMS
 from handouts.render import arrange, twosides
 from handouts.render.assets import Assets, print_style
-from handouts.render.fit import FOR_BROWSERS
+from handouts.render.fit import FOR_BROWSERS, FORMS_FOR_BROWSERS
 from handouts.render.sheets import live, page_rule
 from handouts.render.svg import inline_svg
 
@@ -52,7 +52,8 @@ def render_html(document: Document, assets: Assets) -> str:
     Raises BadContent when the document holds what a page cannot show (an unknown mark, an unsafe link or drawing).
     """
     text = page(document, assets, _inline_style(document, assets))
-    return text.replace("<html ", f"<html {FOR_BROWSERS} ", 1)
+    steps = FORMS_FOR_BROWSERS if document.kind in FORMS else FOR_BROWSERS
+    return text.replace("<html ", f"<html {steps} ", 1)
 
 
 def page(document: Document, assets: Assets, style: str = "", spoken: bool = False) -> str:

@@ -8,8 +8,8 @@ from __future__ import annotations
 import csv
 import difflib
 import io
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Literal
@@ -104,6 +104,10 @@ class Register:
     notes: tuple[str, ...] = ()
     header: tuple[str, ...] = COLUMNS
     raw: tuple[_Row, ...] = ()
+
+    def only(self, species: Collection[str]) -> Register:
+        """Return the register with the rows of some species."""
+        return replace(self, rows=tuple(row for row in self.rows if row.species in species))
 
     @property
     def errors(self) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from handouts.compose.composer import Composer
 from handouts.compose.kinds.forms import Form, NoSheet, winters
-from handouts.model.document import Blank, Block, Document, Items, Para, Runs, Slot, Table, Text
+from handouts.model.document import Blank, Block, Document, Items, Para, Runs, Slot, Styled, Table, Text
 from handouts.model.records import Plan
 
 # Open lines of a sheet; fewer where its foot is long.
@@ -41,27 +41,33 @@ def build_rearing(composer: Composer, plan: Plan) -> Document:
     return rearing(form, form.species_title(), (form.lead,), [Group(composer.setting.species, ())], plan)
 
 
-def rearing(form: Form, title: str, lead: Runs, groups: Sequence[Group], plan: Plan | None) -> Document:
-    """Return the rearing log; with lines in it, it takes as many sheets as it needs."""
+def rearing(
+    form: Form, title: str, lead: Runs, groups: Sequence[Group], plan: Plan | None, *, columns: Sequence[str] = ()
+) -> Document:
+    """Return the rearing log with all its columns or those named; with lines in it, it takes the sheets it needs."""
     filled = any(group.lines for group in groups)
     body: list[Block] = []
     for group in groups:
         form.composer.subjects[group.species] = None
-        body.append(form.notes("how", "how", group.species))
-        body.append(_lines(form, group, filled))
+        table = _lines(form, group, columns or [name for name in form.words.columns if name != "line"])
+        how = form.notes("how", "how", group.species)
+        if len(groups) == 1:
+            body.extend((how, table))
+            continue
+        name = form.composer.library.subject(group.species).names.common
+        body.append(Slot("group", (*how.blocks, table), (Text(f"{name[:1].upper()}{name[1:]}"),)))
     return form.finished(title, lead, body, plan, many_sheets=filled)
 
 
-def _lines(form: Form, group: Group, filled: bool) -> Table:
-    columns = [name for name in form.words.columns if name != "line"]
+def _lines(form: Form, group: Group, columns: Sequence[str]) -> Table:
     name = form.composer.library.subject(group.species).names.common
     rows = [
         (form.figure(str(at)), *(line.get(column, ()) for column in columns)) for at, line in enumerate(group.lines, 1)
     ]
-    spare = SPARE_LINES if filled else form.rows(REARING_LINES)
+    spare = SPARE_LINES if group.lines else form.rows(REARING_LINES)
     rows.extend(form.open_rows(spare, len(columns) + 1, len(rows) + 1))
-    caption = f"{form.words.title}: {name}"
-    return Table(caption, form.head("line", *columns), tuple(rows), "form rearing")
+    role = "form rearing filled" if group.lines else "form rearing"
+    return Table(f"{form.words.title}: {name}", form.head("line", *columns), tuple(rows), role)
 
 
 def build_winter(composer: Composer, plan: Plan) -> Document:
@@ -82,13 +88,19 @@ def winter(form: Form, title: str, lead: Runs, boxes: Sequence[Box], plan: Plan 
     if not boxes:
         return form.finished(title, lead, [*_blanks(form), *body, table], plan)
     for at, box in enumerate(boxes):
-        said = Para((*box.place, Text(": "), *box.count, Text(". "), *box.numbers), "box")
-        body = [*body, Slot("box", (said, table), (form.text("kept"),))] if at else [*body, said, table]
+        said = Para(_said(form, box), "box")
+        body.extend((Slot("box", (said, table), (form.text("next"),)),) if at else (said, table))
     return form.finished(title, lead, body, plan, many_sheets=True)
 
 
+def _said(form: Form, box: Box) -> Runs:
+    """What a box holds: where it is kept, how many, their numbers."""
+    kept, numbers = (Styled("strong", (Text(f"{form.words.boxes[name]}:"),)) for name in ("kept", "numbers"))
+    return (kept, Text(" "), *box.place, Text(", "), *box.count, Text(". "), numbers, Text(" "), *box.numbers)
+
+
 def _blanks(form: Form) -> list[Blank]:
-    return [form.box(name) for name in form.words.boxes]
+    return [form.box(name) for name in ("kept", "count", "numbers")]
 
 
 def _checks(form: Form) -> Table:
