@@ -134,7 +134,7 @@ def _dated(composer: Composer, name: str, day: date, facts: tuple[Fact, ...]) ->
         "derived",
         references,
         parents,
-        label=name,
+        label=f"{facts[0].label}, again",
         detail="the middle of the usual gap",
     )
     marks = tuple(dict.fromkeys(("derived", *(fact.preferred.basis.kind for fact in facts))))
