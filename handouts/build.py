@@ -285,7 +285,7 @@ def stop_on_errors(loaded: Library, documents: Sequence[Document], today: date |
     used: set[str] = set()
     for document in documents:
         plan = loaded.plans.get(document.topic)
-        used.update((document.topic, *document.cautions, *(plan.faq if plan else ())))
+        used.update((document.topic, document.kind, *document.cautions, *(plan.faq if plan else ())))
         for claim in document.claims:
             fact = re.split(r"[|~]", claim.id)[0]
             used.update((fact, loaded.owner.get(fact, ""), *claim.parents, *claim.references))

@@ -98,6 +98,7 @@ class Context:
 
 def _texts(library: Library) -> Iterator[Said]:
     yield from _plan_texts(library)
+    yield from _form_texts(library)
     for entry in library.entries.values():
         if entry.origin:
             for key in ("question", "brief", "standard", "spoken"):
@@ -118,6 +119,29 @@ def _texts(library: Library) -> Iterator[Said]:
                 for key, text in (("conditions", statement.conditions), ("why", statement.why)):
                     if text:
                         yield Said(fact.origin, key, text, fact.id, "label", statement.line)
+
+
+def _form_texts(library: Library) -> Iterator[Said]:
+    """The words of forms. A fact of "the species" is that of any species which has it; names without a dot are put in
+    by the form, and values of a page by the page.
+    """
+    words = library.words
+    kinds = [subject.id for subject in library.subjects.values() if subject.kind == "species"]
+
+    def named(match: re.Match[str]) -> str:
+        owner, _, rest = match.group(1).partition(".")
+        if not rest or owner == "out":
+            return "it"
+        held = next((kind for kind in kinds if f"{kind}.{rest}" in library.facts), owner)
+        return f"{{{held if owner == 'species' else owner}.{rest}}}"
+
+    for kind, form in (words.forms if words is not None else {}).items():
+        if words is None or words.origin is None:
+            continue
+        single = {"title": form.title, "lead": form.lead, **form.columns, **form.boxes, **form.says}
+        many = [(key, text) for key, lines in form.lists.items() for text in lines]
+        for key, text in (*single.items(), *many):
+            yield Said(words.origin, key, re.sub(r"\{([^{}\s]+)\}", named, text), kind, "form", form.line or 1)
 
 
 def _plan_texts(library: Library) -> Iterator[Said]:

@@ -135,6 +135,10 @@ def statements(page: Page) -> Iterator[Trouble]:
         wanted["equal_opportunity"] = given.equal_opportunity.text
     if given.accommodation and page.kit is not None and page.kit.event:
         wanted["accommodation"] = given.accommodation
+    words = page.library.words
+    form = words.forms.get(page.kind) if words is not None else None
+    if form is not None:  # a form names those it carries
+        wanted = {name: text for name, text in wanted.items() if name in form.statements}
     bare = squashed(page.text)
     for name, text in wanted.items():
         if text and squashed(text) not in bare:

@@ -7,6 +7,7 @@ from typing import Any
 
 from handouts.inspect.page import Page, Trouble, plain
 from handouts.inspect.structure import ALT_LEAST, heading_steps
+from handouts.model.forms import FORMS, FROM_REGISTER
 
 # Width and height in points, upright: inches times 72, millimeters times 72 / 25.4.
 SHEETS = {
@@ -17,7 +18,16 @@ SHEETS = {
     "a3": (841.89, 1190.551),
 }
 TOLERANCE = 0.5
-PAGES = {"handout": 2, "poster": 1, "bench-card": 1, "childrens-sheet": 1, "place-sheet": 1}
+# Forms that no register fills in are one sheet.
+_SHEETS = [kind for kind in FORMS if kind not in FROM_REGISTER]
+PAGES = {
+    "handout": 2,
+    "poster": 1,
+    "bench-card": 1,
+    "childrens-sheet": 1,
+    "place-sheet": 1,
+    **dict.fromkeys(_SHEETS, 1),
+}
 MOST_PAGES = {"handout-large-print": 8}
 # The title and the description of a drawing are read as one text in a PDF.
 PDF_ALT_MOST = 600

@@ -19,8 +19,9 @@ from handouts.inspect import (
     structure,
 )
 from handouts.inspect.kit import Kit, kit_of, read_kit
-from handouts.inspect.page import BLANK_FORMS, PUBLIC, Format, Page, Trouble, read_page
+from handouts.inspect.page import PUBLIC, Format, Page, Trouble, read_page
 from handouts.model.finding import Finding, Level
+from handouts.model.forms import FORMS
 from handouts.model.library import Library
 
 ALL: tuple[Format, ...] = ("html", "pdf", "text", "ics")
@@ -75,15 +76,15 @@ RULES: tuple[Rule, ...] = (
     Rule("table-header", ("html",), structure.table_headers),
     Rule("link-text", ("html",), structure.links),
     Rule("unique-id", ("html",), structure.ids),
-    Rule("latin-name", ("html",), structure.latin, kinds=(*PUBLIC, *BLANK_FORMS)),
+    Rule("latin-name", ("html",), structure.latin, kinds=(*PUBLIC, *FORMS)),
     Rule("self-contained", ("html",), structure.self_contained),
     Rule("text-contrast", ("html",), contrast.text_contrast),
     Rule("hidden-words", ("html",), contrast.hidden_words),
     Rule("main-message", ("html",), parts.main_message, kinds=PUBLIC),
     Rule("needed-part", ("html",), parts.needed_parts, kinds=(*PROSE, *ONE_SHEET)),
     Rule("named-part", ("pdf", "text"), parts.named_parts, kinds=("handout", "handout-large-print")),
-    Rule("edition-line", ("html", "pdf", "text"), parts.edition_line, kinds=(*PUBLIC, "place-sheet", "claims")),
-    Rule("statement", ("html", "pdf", "text"), parts.statements, kinds=(*PROSE, *ONE_SHEET)),
+    Rule("edition-line", ("html", "pdf", "text"), parts.edition_line, kinds=(*PUBLIC, *FORMS, "place-sheet", "claims")),
+    Rule("statement", ("html", "pdf", "text"), parts.statements, kinds=(*PROSE, *ONE_SHEET, *FORMS)),
     Rule("reading-grade", ("html", "pdf", "text"), parts.reading_grade, kinds=PUBLIC),
     Rule("sentence-length", ("html",), parts.sentence_length, kinds=(*PROSE, *ONE_SHEET), level="warning"),
     Rule("word-count", ("html",), parts.word_count, kinds=("handout",), level="warning"),
