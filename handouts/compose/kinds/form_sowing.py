@@ -23,8 +23,8 @@ COLUMNS = 5
 LINES, OPEN_LINES = 17, 2
 # A first freeze stands so long after the last one in the order of lines; only the order hangs on it.
 _FALL = timedelta(days=150)
-# More sowings of one plant than this fill a sheet.
-MOST_SOWINGS = 10
+# A year has no more sowings of one plant than this; so many lines they get even on a crowded sheet.
+MOST_SOWINGS, LEAST_SOWINGS = 26, 2
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,11 @@ def build(composer: Composer, plan: Plan) -> Document:
     composer.subjects.update(dict.fromkeys([species, *plants]))
     frosts = composer.setting.frosts
     dated = frosts.last is not None and frosts.first is not None
-    lines = sorted((line for plant in plants for line in _lines(form, plant)), key=lambda line: line.at)
+    once = [line for plant in plants for line in _once(form, plant)]
+    again = [plant for plant in plants if f"{plant}.sow-again-every" in composer.library.facts]
+    room = max(LEAST_SOWINGS, (form.rows(LINES) - len(once) - OPEN_LINES) // max(1, len(again)))
+    more = [line for plant in again for line in _again(form, plant, room)]
+    lines = sorted((*once, *more), key=lambda line: line.at)
     rows: list[tuple[Runs, ...]] = [(line.what, line.when, *[()] * (COLUMNS - 2)) for line in lines]
     spare = max(round(OPEN_LINES * composer.setting.strip), form.rows(LINES) - len(rows))
     rows.extend([((form.text("own"),), *[()] * (COLUMNS - 1))] * spare)
@@ -76,14 +80,13 @@ def _many(form: Form, plants: list[str]) -> Iterator[Runs]:
     yield form.say("twice")
 
 
-def _lines(form: Form, plant: str) -> Iterator[_Line]:
-    """The lines of one plant: each time counted from a freeze, then its later sowings."""
+def _once(form: Form, plant: str) -> Iterator[_Line]:
+    """The lines of one plant: each time that is counted from a freeze."""
     composer = form.composer
     for fact in sowing(composer.library, plant):
         what = fact.label.removeprefix("when to ")
         when = composer.fact(fact, fact.preferred)
         yield _Line(_order(composer, fact), (Text(what[:1].upper() + what[1:]),), when)
-    yield from _again(form, plant)
 
 
 def _order(composer: Composer, fact: Fact) -> timedelta:
@@ -97,8 +100,11 @@ def _order(composer: Composer, fact: Fact) -> timedelta:
     return point.days + summer
 
 
-def _again(form: Form, plant: str) -> Iterator[_Line]:
-    """The later sowings of a plant that is sown again and again: days where the freezes are known, else the gap."""
+def _again(form: Form, plant: str, most: int) -> Iterator[_Line]:
+    """The later sowings of a plant that is sown again and again: days where the freezes are known, else the gap.
+
+    Of more than `most` the last line stands for the rest.
+    """
     composer, facts = form.composer, form.composer.library.facts
     gap, first = facts.get(f"{plant}.sow-again-every"), facts.get(f"{plant}.sow-outdoors")
     if gap is None or first is None or gap.preferred.span is None or gap.preferred.basis.kind not in USABLE:
@@ -112,9 +118,14 @@ def _again(form: Form, plant: str) -> Iterator[_Line]:
     if frosts.last is None or end is None:
         yield _Line(begin + every, what, form.say("every", gap=f"{{{gap.id}}}"))
         return
-    for at, days in enumerate(repeated(begin, every, end - frosts.last, MOST_SOWINGS)[1:], 2):
-        day = frosts.last + days
-        yield _Line(days, what, (_dated(composer, f"{plant}.sowing-{at}", day, (first, gap)),))
+    later = repeated(begin, every, end - frosts.last, MOST_SOWINGS)[1:]
+    shown = later if len(later) <= most else later[: most - 1]
+    for at, days in enumerate(shown, 2):
+        yield _Line(days, what, (_dated(composer, f"{plant}.sowing-{at}", frosts.last + days, (first, gap)),))
+    if len(shown) < len(later):
+        last = _dated(composer, f"{plant}.sowing-last", frosts.last + later[-1], (first, gap))
+        rest = (*form.say("until", gap=f"{{{gap.id}}}"), Text(" "), last)
+        yield _Line(later[len(shown)], what, rest)
 
 
 def _fall(fact: Fact | None) -> timedelta | None:
