@@ -25,7 +25,7 @@ NEEDED = {
     "faq-sheet": (("not-known",), ("sources",)),
     "handout-large-print": (("do-this", "not-known"), ("plan", "sources")),
     "talk-notes": (("not-known", "objectives", "minutes", "evaluation"), ("materials", "questions")),
-    "bench-card": (("bench", "cautions"), ("sources",)),
+    "bench-card": (("bench", "cautions"), ()),
     "childrens-sheet": (("do-this", "draw", "grown-ups", "cautions"), ()),
     "video-notes": (("scene", "description", "pinned-comment", "not-known", "cautions"), ("sources",)),
 }
@@ -239,7 +239,7 @@ def minute_plan(page: Page) -> Iterator[Trouble]:
     if not isinstance(slot, int | str) or not str(slot).isdecimal():
         return
     for table in page.root.find("table"):
-        if "minutes" not in table.classes:
+        if "role-minutes" not in table.classes:
             continue
         last = [row.inner()[-1].text() for row in table.find("tr") if row.inner() and row.inner()[-1].tag == "td"]
         numbers = [int(text) for text in last if text.isdecimal()]

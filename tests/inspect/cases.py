@@ -213,7 +213,7 @@ HIDING = (
 )
 TALK = "moths-talk-notes.html"
 MINUTES = (
-    '<table class="minutes"><caption>T</caption><tr><th scope="row">a</th><td>5</td></tr>'
+    '<table class="role-minutes"><caption>T</caption><tr><th scope="row">a</th><td>5</td></tr>'
     '<tr><th scope="row">b</th><td>{}</td></tr></table>'
 )
 PARTS = (

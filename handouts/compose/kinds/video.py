@@ -55,8 +55,9 @@ class Take:
 
 
 def clock(seconds: int) -> str:
-    """Write seconds as minutes and seconds, as players show them."""
-    return f"{seconds // 60}:{seconds % 60:02}"
+    """Write seconds as players do; the first sign is always a nought, so that no one reads a mixing ratio."""
+    minutes, rest = divmod(seconds, 60)
+    return f"{minutes:02}:{rest:02}" if minutes < 10 else f"{minutes // 60:02}:{minutes % 60:02}:{rest:02}"
 
 
 def build(composer: Composer, plan: Plan) -> Document:
@@ -173,7 +174,7 @@ def _with_evidence(composer: Composer, scene: Slot, take: Take, numbers: dict[st
     if not rows:
         return scene
     head = (say("video-as-said"), say("basis"), say("video-source"))
-    table = Table(say("video-figures"), head, tuple(rows), "evidence")
+    table = Table(f"{say('video-figures')}: {plain(take.title)}", head, tuple(rows), "evidence")
     return Slot(scene.name, (*scene.blocks[:2], table, *scene.blocks[2:]), scene.title)
 
 
@@ -200,7 +201,8 @@ def _description(composer: Composer, plan: Plan, text: Runs, takes: list[Take]) 
     """Return the words to post below the video: what it is about, chapters, cautions, the sources in full."""
     say = composer.library.say
     chapters = tuple((Const("event", take.clock), Text(" "), *take.title) for take in takes)
-    care = _short(composer, plan, words_of((Para(text), Items(chapters))), plan.video.description if plan.video else "")
+    written = plan.video.description if plan.video else ""
+    care = _short(composer, plan, words_of((Para(text), Items(chapters))), written)
     sources = composer.sources()
     composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(sources) + 1)))
     blocks: list[Block] = [
@@ -209,7 +211,7 @@ def _description(composer: Composer, plan: Plan, text: Runs, takes: list[Take]) 
         Items(chapters, role="plainlist"),
     ]
     if care:
-        blocks.append(Para((Text(f"{say('cautions')}:"), *care)))
+        blocks.extend((Heading(3, (Text(say("cautions")),)), Items(care, role="plainlist")))
     if sources:
         heading = (Text(say("sources")),)
         blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), heading))
@@ -219,8 +221,8 @@ def _description(composer: Composer, plan: Plan, text: Runs, takes: list[Take]) 
 def _comment(composer: Composer, plan: Plan, video: Video) -> Slot:
     """Return the comment to pin, its cautions in it. Raises BadContent when it is too long for that."""
     runs = composer.inline(video.comment, plan.origin, video.line)
-    runs = (*runs, *_short(composer, plan, plain(runs), video.comment))
-    words = len(plain(runs).split())
+    care = _short(composer, plan, plain(runs), video.comment)
+    words = sum(len(plain(said).split()) for said in (runs, *care))
     if words > COMMENT_WORDS:
         raise BadContent(
             "the pinned comment is too long with its cautions",
@@ -229,22 +231,23 @@ def _comment(composer: Composer, plan: Plan, video: Video) -> Slot:
             found=f"{words} words",
             expected=f"at most {COMMENT_WORDS}",
         )
-    return Slot("pinned-comment", (Para(runs, "post"),), (Text(composer.library.say("pinned-comment")),))
+    blocks: tuple[Block, ...] = (Para(runs, "post"), *((Items(care, role="plainlist"),) if care else ()))
+    return Slot("pinned-comment", blocks, (Text(composer.library.say("pinned-comment")),))
 
 
-def _short(composer: Composer, plan: Plan, shown: str, written: str) -> tuple[Run, ...]:
+def _short(composer: Composer, plan: Plan, shown: str, written: str) -> tuple[Runs, ...]:
     """Return the short cautions that a text must carry when it stands alone: of the plan, its names and its facts."""
     library = composer.library
     owners = [library.owner.get(name.partition("|")[0], "") for name in NAME.findall(written)]
     needed = list(dict.fromkeys((*plan.cautions, *library.classes_of(owner for owner in owners if owner))))
-    runs: list[Run] = []
+    lines: list[Runs] = []
     done: list[str] = []
     while True:
-        named = classes_named(library, f"{shown} {plain(tuple(runs))}")
+        named = classes_named(library, " ".join((shown, *map(plain, lines))))
         pending = [name for name in dict.fromkeys((*needed, *named)) if name not in done]
         if not pending:
-            return tuple(runs)
+            return tuple(lines)
         for name in pending:
             caution = library.caution(name)
-            runs.extend((Text(" "), *composer.inline(caution.short, caution.origin, caution.line)))
+            lines.append(composer.inline(caution.short, caution.origin, caution.line))
         done.extend(pending)
