@@ -14,16 +14,17 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from handouts import paths
 from handouts.errors import BadInput, Stopped
 from handouts.files import check_folder, ready_folder, write_together
-from handouts.load import find_club, load_library, read_record
+from handouts.load import load_library, read_record
 from handouts.manifest import as_json, listed_as
 from handouts.model.document import Document
 from handouts.model.event import EventFile
 from handouts.model.forms import FORMS
 from handouts.model.library import Library
 from handouts.model.season import Season
+from handouts.paths import Folders as Folders
+from handouts.paths import folders as folders
 from handouts.place.known import Known, from_inline, from_mapping
 from handouts.place.profile import profile
 from handouts.season.profile import Profile
@@ -35,22 +36,6 @@ DEFAULT_SPECIES = "black-swallowtail"
 POSTER_TURNS = 7
 # How large a poster's strip may be drawn, from full size down.
 STRIP_SIZES = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5)
-
-
-@dataclass(frozen=True)
-class Folders:
-    """Where content and the club's additions are read from."""
-
-    content: Path
-    club: Path | None = None
-
-
-def folders(content: Path | None, club: Path | None, near: Path | None = None) -> Folders:
-    """Return the folders to read: the shipped content unless one is named; the club above the event or the work."""
-    found = club if club is not None else find_club(near if near is not None else Path.cwd())
-    if content is not None and not content.is_dir():
-        raise BadInput("the content folder is missing", file=content, remedy="Check --content.")
-    return Folders(content or paths.content_dir(), found)
 
 
 def library(where: Folders) -> Library:

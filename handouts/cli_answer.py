@@ -10,8 +10,9 @@ from typing import Any
 
 import click
 
-from handouts.cli import FINDINGS, _folders, _print_json, _today, cli, common
+from handouts.cli import FINDINGS, _print_json, _today, cli, common
 from handouts.errors import BadInput
+from handouts.paths import folders
 
 LENGTHS = ("brief", "standard", "spoken")
 _PATH = click.Path(path_type=Path)
@@ -47,7 +48,7 @@ def answer(
     """
     given = {"QUESTION": question, "--from": source, "--to": target, "--drafts": drafts, "--report": report or None}
     form = tuple(name for name, value in given.items() if value is not None)
-    where = _folders(context)
+    where = folders(context.obj.get("content"), context.obj.get("club"))
     refused = 0
     if form == ("--report",):
         _report(context, where)
@@ -74,7 +75,7 @@ def answer(
 def _one(context: click.Context, question: str, where: Any, place: str | None, day: str | None, length: str) -> int:
     from handouts.desk import Desk, answer_text
 
-    desk, stream = Desk(where), sys.stdin.buffer if question == "-" else None
+    desk, stream = Desk(where, keep=True), sys.stdin.buffer if question == "-" else None
     reply, text = answer_text(question, stream, desk, place=place, length=length, day=day)
     _print_json(reply.to_json()) if context.obj.get("as_json") else click.echo(reply.answer)
     with _log(desk, _today(context)) as log:
@@ -137,6 +138,8 @@ def _report(context: click.Context, where: Any) -> None:
 
 def _log(desk: Any, today: date) -> AbstractContextManager[Any]:
     """Return the club's log, opened when entered; a club that keeps none gets none."""
+    if desk.where.club is None:
+        return nullcontext()
     from handouts.routine.log import Log, log_folder
 
     folder = log_folder(desk.where.club)

@@ -10,11 +10,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
 
-from handouts import build
 from handouts.answer.base import Base, load_base
 from handouts.answer.clean import BYTE_LIMIT
 from handouts.answer.comments import Comment, Comments
 from handouts.answer.decide import Decision, decide
+from handouts.answer.kept import kept
 from handouts.answer.reply import LENGTHS, Length, PartReply, Reply, Spoken
 from handouts.answer.say import BRIEF_WITH_CAUTION, Speaker, words_of_notice
 from handouts.answer.streams import Aside, Bar
@@ -25,7 +25,7 @@ from handouts.compose.setting import Setting
 from handouts.errors import BadInput, HandoutsError
 from handouts.files import ready_folder
 from handouts.model.season import Season
-from handouts.place.known import Known
+from handouts.paths import Folders
 from handouts.season.profile import Profile
 
 
@@ -37,14 +37,39 @@ class Counts:
     refused: int = 0
 
 
+@dataclass(frozen=True)
+class Stock:
+    """What a desk works with: the base, the year of its dates, the usual species, a place of which nothing is known."""
+
+    base: Base
+    year: int
+    species: str
+    nowhere: Profile
+
+
+def load_stock(where: Folders) -> Stock:
+    """Load the content and build the base. Raises BadContent or BadInput."""
+    from handouts import build
+    from handouts.place.known import Known
+
+    base = load_base(build.library(where))
+    base.vocabulary.speller.ready()
+    year = build.default_year(base.library)
+    return Stock(base, year, build.DEFAULT_SPECIES, build.place_profile(Known(), where, year))
+
+
 class Desk:
     """A loaded base with its caches; one desk answers any number of questions."""
 
-    def __init__(self, where: build.Folders, *, near: Path | None = None) -> None:
+    def __init__(self, where: Folders, *, near: Path | None = None, keep: bool = False) -> None:
+        """Load the base; with `keep` from the user's cache folder, where nothing has changed since it was built."""
         self.where = where
-        self.base: Base = load_base(build.library(where))
+        roots = (where.content,) if where.club is None else (where.content, where.club)
+        stock: Stock = kept(roots, lambda: load_stock(where)) if keep else load_stock(where)
+        self.stock = stock
+        self.base = stock.base
         self.near = near or Path.cwd()
-        self.year = build.default_year(self.base.library)
+        self.year = stock.year
         self._season_of = lru_cache(maxsize=64)(self._make_season_of)
         self._profile = lru_cache(maxsize=256)(self._make_profile)
         self._say = lru_cache(maxsize=2048)(self._make_spoken)
@@ -83,7 +108,7 @@ class Desk:
         library = self.base.library
         plain = _flat(text)
         needed = dict.fromkeys([*hazards, *classes_named(library, text)])
-        setting = self._setting(None, None, build.DEFAULT_SPECIES)
+        setting = self._setting(None, None, self.stock.species)
         missing = []
         for hazard in needed:
             forms = [words_of_notice(Composer(setting).notice(hazard, form)) for form in ("short", "full")]
@@ -171,7 +196,7 @@ class Desk:
         entry = library.entries.get(name) if does == "answer" else None
         subjects = entry.subjects if entry is not None else []
         kinds = [item for item in subjects if item in library.subjects and library.subjects[item].kind == "species"]
-        wanted = [item for item in kinds if item in species] or kinds or [build.DEFAULT_SPECIES]
+        wanted = [item for item in kinds if item in species] or kinds or [self.stock.species]
         composer = Composer(self._setting(place, day, wanted[0]))
         speaker = Speaker(self.base, composer, length, place_known=place is not None)
         if entry is not None:
@@ -212,14 +237,25 @@ class Desk:
         return f"zone={zone}" if zone and not zone.isdigit() else None
 
     def _make_profile(self, place: str | None, year: int) -> tuple[Profile, str | None]:
-        known = Known() if place is None else build.known_place(place, self.near, self.where)
-        loaded = self.base.library
-        units = known.units or (loaded.club.units if loaded.club else None)
-        return build.place_profile(known, self.where, year), units
+        club = self.base.library.club
+        if place is None:
+            return self.stock.nowhere, club.units if club else None
+        from handouts import build
+
+        known = build.known_place(place, self.near, self.where)
+        return build.place_profile(known, self.where, year), known.units or (club.units if club else None)
 
     def _make_season_of(self, place: str | None, year: int) -> Callable[[str, int], Season]:
-        made: Callable[[str, int], Season] = build.season_of(self.base.library, self._profile(place, year)[0])
-        return made
+        """Return a function that makes the seasons of a place; nothing is worked out before it is asked."""
+
+        @lru_cache(maxsize=1)
+        def seasons() -> Callable[[str, int], Season]:
+            from handouts import build
+
+            found: Callable[[str, int], Season] = build.season_of(self.base.library, self._profile(place, year)[0])
+            return found
+
+        return lambda species, when: seasons()(species, when)
 
 
 def _flat(text: str) -> str:
@@ -236,7 +272,7 @@ def _union(groups: Iterator[tuple[str, ...]] | Any) -> tuple[str, ...]:
 def answer_one(
     question: str,
     stream: IO[bytes] | None,
-    where: build.Folders,
+    where: Folders,
     *,
     place: str | None = None,
     length: str = "standard",
@@ -269,7 +305,7 @@ def answer_text(
 def answer_file(
     source: Path,
     target: Path,
-    where: build.Folders | Desk,
+    where: Folders | Desk,
     *,
     place: str | None = None,
     length: str = "standard",

@@ -1,8 +1,11 @@
-"""Where the shipped folders are: nothing comes in, a folder path goes out (inside the package, else beside it)."""
+"""Where the folders are: the shipped ones (inside the package, else beside it), and a club's above a folder."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
+
+from handouts.errors import BadInput
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -26,3 +29,29 @@ def templates_dir() -> Path:
 def demo_dir() -> Path:
     """The worked example: an event and its club."""
     return _shipped("demo")
+
+
+@dataclass(frozen=True)
+class Folders:
+    """Where content and the club's additions are read from."""
+
+    content: Path
+    club: Path | None = None
+
+
+def find_club(start: Path) -> Path | None:
+    """Return the nearest folder at or above `start` that holds `club.yml`, or has it in its folder `club`."""
+    folder = start.resolve()
+    for above in (folder, *folder.parents):
+        for candidate in (above, above / "club"):
+            if (candidate / "club.yml").is_file():
+                return candidate
+    return None
+
+
+def folders(content: Path | None, club: Path | None, near: Path | None = None) -> Folders:
+    """Return the folders to read: the shipped content unless one is named; the club above the event or the work."""
+    found = club if club is not None else find_club(near if near is not None else Path.cwd())
+    if content is not None and not content.is_dir():
+        raise BadInput("the content folder is missing", file=content, remedy="Check --content.")
+    return Folders(content or content_dir(), found)

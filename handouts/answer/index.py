@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from math import log
+from typing import Any
 
 from handouts.answer.topics import Topic
 from handouts.answer.understand import MENDED, Understood
@@ -54,6 +55,16 @@ class Index:
     centers: dict[str, tuple[tuple[str, float], ...]] = field(default_factory=dict)
     center_rarity: dict[str, float] = field(default_factory=dict)
 
+    def __getstate__(self) -> dict[str, Any]:
+        """The index as plain data: the full text as the bytes of its database."""
+        return {**self.__dict__, "base": self.base.serialize()}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        base = sqlite3.connect(":memory:", check_same_thread=False)
+        base.deserialize(state["base"])
+        self.__dict__.update(state)
+        self.base = base
+
     def full_text(self, words: Iterable[str]) -> dict[str, float]:
         """Return a positive BM25 score for each entry that shares a word."""
         terms = list(dict.fromkeys(word for word in words if word.isalnum()))[:MOST_TERMS]
@@ -85,6 +96,7 @@ def build_index(entries: Mapping[str, Entry], topics: Mapping[str, Topic], vocab
         base.execute("INSERT INTO entries VALUES (?, ?, ?, ?)", (name, entry.question, "\n".join(asked[name]), answer))
         right = (entry.question, answer, *(topic.asked if topic else ()))
         vocabulary.learn(word for text in right for word in tokens(text) if word.isalpha())
+    base.commit()
     read = _phrases(asked, vocabulary)
     phrases, rarity, unseen = read.phrases, read.rarity, rareness(0, max(1, len(asked)))
     by_feature: dict[str, list[int]] = defaultdict(list)

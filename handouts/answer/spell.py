@@ -131,15 +131,20 @@ class Speller:
                 best = (rank, candidate)
         return best[1] if best else None
 
-    def _near(self, word: str, key: str) -> list[str]:
+    def ready(self) -> dict[str, list[str]]:
+        """Sort the words by their sound; done once, when the first misspelt word is met or before."""
         if self._sounds is None:
             self._sounds = defaultdict(list)
             for known in self.weights:
                 self._sounds[sound(known)].append(known)
+        return self._sounds
+
+    def _near(self, word: str, key: str) -> list[str]:
+        sounds = self.ready()
         letters = set(word)
         near = [
             known
             for known in self._letters.get(word[0], ())
             if abs(len(known) - len(word)) <= 2 and len(letters.symmetric_difference(known)) <= 4
         ]
-        return near + [known for known in self._sounds.get(key, ()) if known[0] != word[0]]
+        return near + [known for known in sounds.get(key, ()) if known[0] != word[0]]

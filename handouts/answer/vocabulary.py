@@ -78,7 +78,7 @@ class Match:
     words: int
 
 
-@dataclass
+@dataclass(slots=True)
 class _Node:
     next: dict[str, _Node] = field(default_factory=dict)
     gap: _Node | None = None

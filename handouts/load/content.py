@@ -35,16 +35,6 @@ def load_library(content: Path, club: Path | None = None) -> Library:
     return library
 
 
-def find_club(start: Path) -> Path | None:
-    """Return the nearest folder at or above `start` that holds `club.yml`, or has it in its folder `club`."""
-    folder = start.resolve()
-    for above in (folder, *folder.parents):
-        for candidate in (above, above / "club"):
-            if (candidate / "club.yml").is_file():
-                return candidate
-    return None
-
-
 def _read_club(library: Library, club: Path) -> None:
     path = club / "club.yml"
     library.club = type_record(Club, read_yaml(path, what="club file"), path)

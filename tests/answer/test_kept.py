@@ -1,0 +1,104 @@
+"""The built base kept between runs is a shortcut: the same answers, built anew when anything changed, never needed."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import shutil
+from pathlib import Path
+
+import pytest
+
+from handouts import desk as desks
+from handouts.answer.kept import ENDING, KEPT_MOST, SWITCH, _Reader, kept
+from handouts.desk import Desk
+from handouts.paths import Folders
+from tests.answer.conftest import HERE, IOWA
+
+TEXTS = (
+    ("Why did my caterpilar stop eating?", None),
+    ("when do I sow dill, and how many plants do ten caterpillars need?", IOWA),
+    ("how to fix a carburetor", None),
+    ("my son ate a milkweed leaf", None),
+)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A cache folder of the test's own."""
+    monkeypatch.setenv(SWITCH, str(tmp_path / "cache"))
+    return tmp_path / "cache"
+
+
+def files(folder: Path) -> list[Path]:
+    """The kept files."""
+    return sorted(folder.glob(f"*{ENDING}"))
+
+
+def test_a_kept_base_gives_the_same_replies(desk: Desk, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first run keeps the base, the second takes it and loads no content; all replies are those of a fresh desk."""
+    Desk(HERE, keep=True)
+    assert len(files(folder)) == 1
+    monkeypatch.setattr(desks, "load_stock", lambda where: pytest.fail("built again"))
+    again = Desk(HERE, keep=True)
+    for text, place in TEXTS:
+        for length in ("brief", "standard", "spoken"):
+            assert again.reply(text, place, length, None).to_json() == desk.reply(text, place, length, None).to_json()
+
+
+def test_a_changed_file_is_noticed(folder: Path, tmp_path: Path) -> None:
+    """After an edit of the content the base is built anew; only so many files are kept."""
+    content = tmp_path / "content"
+    shutil.copytree(HERE.content, content)
+    entry = content / "faq" / "life-span.yml"
+    text = entry.read_text(encoding="utf-8")
+    for number in range(KEPT_MOST + 2):
+        entry.write_text(text.replace("question: ", f"question: {'So, ' * number}", 1), encoding="utf-8")
+        desk = Desk(Folders(content), keep=True)
+        assert desk.base.library.entries["life-span"].question.startswith("So, " * number)
+    assert len(files(folder)) == KEPT_MOST
+
+
+@pytest.mark.parametrize("damage", [b"", b"nonsense", pickle.dumps(print), pickle.dumps(os.system)])
+def test_a_damaged_file_is_passed_over(folder: Path, tmp_path: Path, damage: bytes) -> None:
+    """A file that is cut short, or holds anything but plain data and records, is not used."""
+    root = tmp_path / "root"
+    root.mkdir()
+    assert kept((root,), lambda: {"a": 1}) == {"a": 1}
+    files(folder)[0].write_bytes(damage)
+    assert kept((root,), lambda: {"a": 2}) == {"a": 2}
+
+
+def test_only_records_are_read() -> None:
+    """No function is ever called by name from the file."""
+    import io
+
+    for evil in (os.system, eval, desks.answer_one):
+        with pytest.raises(pickle.UnpicklingError):
+            _Reader(io.BytesIO(pickle.dumps(evil))).load()
+
+
+def test_a_file_others_may_write_is_not_read(folder: Path, tmp_path: Path) -> None:
+    """A file or folder that others may change is passed over."""
+    root = tmp_path / "root"
+    root.mkdir()
+    kept((root,), lambda: 1)
+    files(folder)[0].chmod(0o666)
+    assert kept((root,), lambda: 2) == 2
+    assert kept((root,), lambda: 3) == 2
+    folder.chmod(0o777)
+    assert kept((root,), lambda: 4) == 4
+
+
+@pytest.mark.parametrize("value", ["off", "/proc/nowhere/at/all"])
+def test_no_cache_no_harm(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, value: str) -> None:
+    """Switched off, or where nothing can be written, the base is built each time."""
+    monkeypatch.setenv(SWITCH, value)
+    assert [kept((tmp_path,), lambda n=n: n) for n in (1, 2)] == [1, 2]
+
+
+def test_what_cannot_be_loaded_is_still_refused(folder: Path, tmp_path: Path) -> None:
+    """An error of the content comes out as always, and nothing is kept."""
+    with pytest.raises(Exception, match="missing"):
+        Desk(Folders(tmp_path / "nowhere"), keep=True)
+    assert files(folder) == []
