@@ -114,7 +114,8 @@ def _again(form: Form, plant: str, most: int) -> Iterator[_Line]:
     what = form.say("again", plant=common[:1].upper() + common[1:])
     begin, every = _order(composer, first), timedelta(days=round((low + high) / 2.0))
     frosts = composer.setting.frosts
-    end = last_useful(frosts.first, _fall(facts.get(f"{plant}.fall-sowing")), None)
+    # so close before the fall sowing another would be one too many
+    end = last_useful(frosts.first, _fall(facts.get(f"{plant}.fall-sowing"), every / 2), None)
     if frosts.last is None or end is None:
         yield _Line(begin + every, what, form.say("every", gap=f"{{{gap.id}}}"))
         return
@@ -128,10 +129,10 @@ def _again(form: Form, plant: str, most: int) -> Iterator[_Line]:
         yield _Line(later[len(shown)], what, rest)
 
 
-def _fall(fact: Fact | None) -> timedelta | None:
-    """How long from the first freeze the fall sowing begins: a sowing just before it would be one too many."""
+def _fall(fact: Fact | None, before: timedelta) -> timedelta | None:
+    """A time `before` the fall sowing begins, from the first freeze; None where no fall sowing is known."""
     point = fact.preferred.time.ends[0] if fact is not None and fact.preferred.time is not None else None
-    return point.days - timedelta(days=1) if isinstance(point, Offset) else None
+    return point.days - before if isinstance(point, Offset) else None
 
 
 def _dated(composer: Composer, name: str, day: date, facts: tuple[Fact, ...]) -> Figure:
