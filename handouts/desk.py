@@ -219,7 +219,7 @@ class Desk:
     def _abstention(self, decision: Decision, length: Length) -> Spoken:
         base = self.base
         if decision.language is not None:
-            return Spoken(f"{decision.language.says} ({base.say('language')})", refer=("extension-office",))
+            return self._in_english(decision.language.says, decision.near)
         texts = [base.say(decision.reason or "not-covered")]
         near = [base.library.entries[name].question for name in decision.near]
         if near and decision.reason in ("unsure", "which"):
@@ -228,6 +228,16 @@ class Desk:
             texts.append(f"{lead}\n{listed}".strip() if length == "standard" else f"{lead} {' '.join(near)}".strip())
         refer = () if decision.reason in ("empty", "which") else ("extension-office",)
         return Spoken(("\n\n" if length == "standard" else " ").join(texts), refer=refer)
+
+    def _in_english(self, says: str, near: Sequence[str]) -> Spoken:
+        """Say a language's one sentence and offer entries by their English questions, with whom the first refers to."""
+        entries = [self.base.library.entries[name] for name in near]
+        composer = Composer(self._setting(None, None, self.stock.species))
+        refer = _union(tuple(entry.refer) for entry in entries[:1])
+        listed = "\n".join(f"- {entry.question}" for entry in entries)
+        contacts = Speaker(self.base, composer, "standard", place_known=False).contacts(refer)
+        texts = [f"{says} ({self.base.say('language')})", listed, *contacts]
+        return Spoken("\n\n".join(text for text in texts if text), refer=_union([refer, ("extension-office",)]))
 
     # -- place -----------------------------------------------------------------------------------------------------
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from handouts.answer.foreign import Foreign, load_foreign
 from handouts.answer.guard import Guard, load_guards
 from handouts.answer.index import Index, build_index
 from handouts.answer.rank import Ranker, build_ranker
@@ -30,6 +31,7 @@ class Base:
     guards: tuple[Guard, ...]
     words: dict[str, str]
     shown: dict[str, Shown] = field(default_factory=dict)
+    foreign: dict[str, Foreign] = field(default_factory=dict)
 
     def say(self, name: str) -> str:
         """Return one of the sentences around an answer. Raises BadContent when the file lacks it."""
@@ -51,7 +53,9 @@ def load_base(library: Library) -> Base:
     guards = load_guards(roots[0] / "guards.yml", vocabulary)
     index = build_index(library.entries, topics, vocabulary)
     ranker = build_ranker(topics, index, vocabulary)
-    return Base(library, vocabulary, topics, index, ranker, guards, _replies(roots[0]), load_shown(library))
+    foreign = load_foreign(roots[0], vocabulary.languages, library.entries)
+    words, shown = _replies(roots[0]), load_shown(library)
+    return Base(library, vocabulary, topics, index, ranker, guards, words, shown, foreign)
 
 
 def own_topic(name: str, entry: Entry, vocabulary: Vocabulary) -> Topic:

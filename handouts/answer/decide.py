@@ -92,7 +92,9 @@ def decide(text: str, base: Base) -> tuple[Understood, tuple[Decision, ...]]:
     """Decide a text: one decision, or one for each part when it plainly asks more than one thing."""
     understood = understand(text, base.vocabulary)
     if understood.language is not None:
-        return understood, (_abstain(understood, "language", language=understood.language),)
+        ways = base.foreign.get(understood.language.id)
+        near = ways.near(understood.text) if ways is not None else ()
+        return understood, (replace(_abstain(understood, "language", language=understood.language), near=near),)
     if understood.empty:
         return understood, (_abstain(understood, "empty"),)
     whole = decide_part(understood, base)

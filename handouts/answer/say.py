@@ -43,7 +43,7 @@ class Speaker:
         about = self.base.library.classes_of(entry.subjects)
         cautions = self._cautions(parts, named, asked, whole={*entry.cautions, *about})
         if self.length == "standard":
-            parts += self._contacts(entry.refer, [line for _, line in cautions])
+            parts += self.contacts(entry.refer)
         hint = self.base.say("local-dates")
         if not self.place_known and _LOCAL.search(source) and self.length == "standard":
             parts.append(hint)
@@ -134,7 +134,8 @@ class Speaker:
         parts = (part.strip() for part in proxy.split(","))
         return ", ".join(f"the {part}" if part in names else part for part in parts)
 
-    def _contacts(self, names: Iterable[str], said: Sequence[str]) -> list[str]:
+    def contacts(self, names: Iterable[str]) -> list[str]:
+        """Return the line that names who to turn to; none for no names."""
         lines = [_words(self.composer.contact(name)) for name in names]
         return [f"{self.base.say('turn-to')} {'; '.join(lines)}."] if lines else []
 
