@@ -11,7 +11,7 @@ from handouts.model.records import Plan
 
 
 def build(composer: Composer, plan: Plan) -> Document:
-    """Compose the bench card of a plan. Raises BadContent when the plan has no steps for the shelf."""
+    """Compose the bench card of a plan. Raises NoSheet when the plan has no steps for the shelf."""
     if not plan.bench:
         raise shared.lacking(plan, "bench-card", "bench")
     library = composer.library

@@ -14,7 +14,7 @@ from handouts.model.records import Plan
 
 
 def build(composer: Composer, plan: Plan) -> Document:
-    """Compose the children's sheet of a plan. Raises BadContent when the plan has none."""
+    """Compose the children's sheet of a plan. Raises NoSheet when the plan has none."""
     told = plan.children
     if told is None:
         raise shared.lacking(plan, "childrens-sheet", "children")

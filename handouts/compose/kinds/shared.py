@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from handouts.compose import prose
 from handouts.compose.composer import Composer
-from handouts.errors import BadContent
+from handouts.compose.kinds.forms import NoSheet
 from handouts.model.document import Block, Items, Para, Run, Runs, Slot, Table, Text
 from handouts.model.records import Plan
 
@@ -58,9 +58,9 @@ def numbered(composer: Composer, items: Iterable[Runs], role: str) -> Items:
     return Items(listed, ordered=True, role=role)
 
 
-def lacking(plan: Plan, kind: str, key: str) -> BadContent:
+def lacking(plan: Plan, kind: str, key: str) -> NoSheet:
     """Say that a plan has nothing to make a kind of document from."""
-    return BadContent(
+    return NoSheet(
         f"the topic {plan.id!r} has no {kind}",
         file=plan.origin,
         line=plan.line,

@@ -61,7 +61,7 @@ def clock(seconds: int) -> str:
 
 
 def build(composer: Composer, plan: Plan) -> Document:
-    """Compose the video notes of a plan. Raises BadContent when it has none, or when its comment is too long."""
+    """Compose the video notes of a plan. Raises NoSheet when it has none, BadContent when its comment is too long."""
     video = plan.video
     if video is None:
         raise shared.lacking(plan, "video-notes", "video")

@@ -1,0 +1,76 @@
+"""The four kinds for every topic: they keep their promises, their pages and their bytes."""
+
+import json
+
+import pytest
+
+from handouts import build
+from handouts.inspect import inspect_files
+from tests.kinds.conftest import KINDS, NO_CLUB, TOPICS, library, write_event
+
+PAGES = {
+    "handout": (2, 2),
+    "handout-large-print": (3, 8),
+    "bench-card": (1, 1),
+    "childrens-sheet": (1, 1),
+    "video-notes": (3, 9),
+}
+
+
+def documents(folder):
+    return json.loads((folder / "kit.json").read_text(encoding="utf-8"))["documents"]
+
+
+def test_inspection_finds_nothing_in_these_kinds(all_kinds):
+    """Every file of the four kinds keeps every promise, warnings included."""
+    files = [all_kinds / item["file"] for item in documents(all_kinds) if item["kind"] in KINDS]
+    assert len(files) == len(TOPICS) * (2 + 2 + 2 + 3)
+    assert [str(item) for item in inspect_files(files, library())] == []
+
+
+def test_pages_are_within_the_limits_and_recorded(all_kinds):
+    """Each PDF has a page count that its kind allows, and the manifest records it."""
+    for item in documents(all_kinds):
+        if item["format"] == "pdf":
+            least, most = PAGES[item["kind"]]
+            assert least <= item["pages"] <= most, (item["file"], item["pages"])
+
+
+def test_reading_grades_are_within_the_limits(all_kinds):
+    """The children's sheet reads at grade five or below, the others at eight or below; none goes unmeasured."""
+    for item in documents(all_kinds):
+        assert item["reading_grade"] is not None, item["file"]
+        assert item["reading_grade"] <= (5 if item["kind"] == "childrens-sheet" else 8), item["file"]
+
+
+def test_two_runs_give_the_same_bytes(tmp_path):
+    """The same event gives the same files, byte for byte."""
+    event = write_event(tmp_path, KINDS)
+    for name in ("one", "two"):
+        build.kit(event, tmp_path / name, NO_CLUB)
+    names = sorted(path.name for path in (tmp_path / "one").iterdir())
+    assert len(names) == 10
+    for name in names:
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes(), name
+
+
+@pytest.mark.parametrize(
+    ("kind", "key"), [("bench-card", "bench"), ("childrens-sheet", "children"), ("video-notes", "video")]
+)
+def test_a_topic_without_the_part_is_said_and_stops_nothing_else(kind, key, tmp_path):
+    """A kit leaves out the kind a topic cannot make, and says which key is missing."""
+    content = tmp_path / "club"
+    (content / "plans").mkdir(parents=True)
+    (content / "club.yml").write_text("name: A club\n", encoding="utf-8")
+    plan = (NO_CLUB.content / "plans" / "swallowtail-garden.yml").read_text(encoding="utf-8")
+    lines, inside = [], False
+    for line in plan.splitlines():
+        inside = line == f"{key}:" or (inside and line.startswith("  "))
+        if not inside:
+            lines.append(line)
+    (content / "plans" / "bare-garden.yml").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    where = build.Folders(NO_CLUB.content, content)
+    event = write_event(tmp_path, ("faq-sheet", kind), topics=("bare-garden",))
+    made = build.kit(event, tmp_path / "kit", where)
+    assert not [path for path in made.files if kind in path.name]
+    assert any(f"`{key}`" in note and "bare-garden" in note for note in made.notes), made.notes
