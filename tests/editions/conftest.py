@@ -35,6 +35,14 @@ class Club:
     def manifest(self) -> dict:
         return json.loads((self.kit / "kit.json").read_text(encoding="utf-8"))
 
+    @property
+    def listed(self) -> dict[str, dict]:
+        """Each edition with its first entry in kit.json: a handout and its large print are one edition."""
+        found: dict[str, dict] = {}
+        for item in self.manifest["documents"]:
+            found.setdefault(item["edition"], item)
+        return found
+
     def edition(self, kind: str) -> str:
         return next(item["edition"] for item in self.manifest["documents"] if item["kind"] == kind)
 

@@ -27,7 +27,7 @@ def affected(text):
 def states(club, fact):
     """The kinds of documents of the kit that show a fact, and under which ids."""
     found = {}
-    for item in club.manifest["documents"]:
+    for item in club.listed.values():
         names = {claim["id"] for claim in item["claims"] if re.split(r"[|~]", claim["id"])[0] == fact}
         if names:
             found[item["kind"]] = names

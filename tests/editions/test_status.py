@@ -42,7 +42,7 @@ def line_of(document):
 
 def test_a_kit_is_recorded_as_drafts_with_what_it_states(made_club):
     """Each document of the kit has its record: event, place, where handed out, and every claim with its digest."""
-    listed = {item["edition"]: item for item in made_club.manifest["documents"]}
+    listed = made_club.listed
     assert {path.stem for path in made_club.editions.glob("*.yml")} == set(listed)
     for name, item in listed.items():
         found = record.read_edition(made_club.editions / f"{name}.yml")
