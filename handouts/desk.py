@@ -187,17 +187,48 @@ class Desk:
             return self._abstention(decision, length)
         species = tuple(sorted(understood.concepts() & self.base.library.subjects.keys()))
         name = decision.guard.id if decision.guard is not None else str(decision.entry)
-        return self._say(decision.does, name, species, place, length, day)
+        said = self._say(decision.does, name, species, place, length, day)
+        if decision.does == "answer" and self.base.topics[name].outlook:
+            return self._looked_ahead(said, name, understood, species, place, length, day)
+        return said
+
+    def _looked_ahead(
+        self,
+        said: Spoken,
+        name: str,
+        understood: Understood,
+        species: tuple[str, ...],
+        place: str | None,
+        length: Length,
+        day: date | None,
+    ) -> Spoken:
+        """Begin an answer with the outlook of the chrysalis, where the question says when it formed."""
+        from handouts.desk_outlook import formed_on, with_outlook
+
+        year = day.year if day is not None else self.year
+        kind = self._kinds(name, species)[0]
+        formed = formed_on(understood, kind, self.base, year)
+        if formed is None:
+            return said
+        profile, units = self._profile(place, year)
+        system = "metric" if units == "metric" else "us"
+        return with_outlook(said, self.base, profile, formed, kind, system, length, day)
+
+    def _kinds(self, name: str, species: tuple[str, ...]) -> list[str]:
+        """Return the species an entry is said for: those of its own that the question names, else all of its own."""
+        subjects = self.base.library.subjects
+        entry = self.base.library.entries.get(name)
+        own = (
+            [item for item in entry.subjects if item in subjects and subjects[item].kind == "species"] if entry else []
+        )
+        return [item for item in own if item in species] or own or [self.stock.species]
 
     def _make_spoken(
         self, does: str, name: str, species: tuple[str, ...], place: str | None, length: Length, day: date | None
     ) -> Spoken:
         library = self.base.library
         entry = library.entries.get(name) if does == "answer" else None
-        subjects = entry.subjects if entry is not None else []
-        kinds = [item for item in subjects if item in library.subjects and library.subjects[item].kind == "species"]
-        wanted = [item for item in kinds if item in species] or kinds or [self.stock.species]
-        composer = Composer(self._setting(place, day, wanted[0]))
+        composer = Composer(self._setting(place, day, self._kinds(name if does == "answer" else "", species)[0]))
         speaker = Speaker(self.base, composer, length, place_known=place is not None)
         if entry is not None:
             return speaker.entry(entry)

@@ -22,8 +22,13 @@ _SHARE = 0.25
 
 
 def clean(text: str) -> str:
-    """Return the first few thousand characters as plain words on lines; marks of markup and templates become blanks."""
-    text = unicodedata.normalize("NFKC", html.unescape(text[:READ_LIMIT]))
+    """Return a text as plain words on lines; marks of markup and templates become blanks.
+
+    Of a very long text the beginning and the end are read: a long story has its question at one of them.
+    """
+    if len(text) > READ_LIMIT:
+        text = f"{text[: READ_LIMIT // 2]}\n{text[-(READ_LIMIT // 2) + 1 :]}"
+    text = unicodedata.normalize("NFKC", html.unescape(text))
     text = _TEMPLATE.sub(" ", _TAG.sub(" ", _LINK.sub(" ", text)))
     kept = (
         char if char == "\n" or unicodedata.category(char)[0] not in "CZ" else " " if char != "\u200b" else ""

@@ -56,6 +56,7 @@ _TENS["ninety"] = 90
 _SPELLED = re.compile(rf"\b({'|'.join(_TENS)})(?: ({'|'.join(_ONES)}))?\b")
 
 
+_YEAR = re.compile(r"(?<![\d/.])(?P<year>20[0-4]\d)(?![\d/])")
 _MONTH_NAMED = re.compile(rf"\b(?P<last>last )?{_MONTH}\b")
 # "May" and "March" alone are as often verbs
 _VERBS = frozenset({"may", "march"})
@@ -86,6 +87,7 @@ class Slots:
     """What was found; `hints` are concepts that the figures stand for, with the offset where each stands."""
 
     dates: tuple[tuple[int, int], ...] = ()
+    year: int | None = None
     zone: str | None = None
     zip: str | None = None
     degrees_f: tuple[float, ...] = ()
@@ -108,8 +110,12 @@ def find_slots(text: str) -> Slots:
     text = figures(text)
     hints: list[tuple[str, int]] = []
     dates: list[tuple[int, int]] = []
-    for pattern in _DATES:
-        for match in pattern.finditer(text):
+    spelled = sorted((match for pattern in _DATES for match in pattern.finditer(text)), key=lambda match: match.start())
+    past = 0
+    for match in spelled:
+        # "September 9, 2025" must not be read again as "9 of …"
+        if match.start() >= past:
+            past = match.end()
             _add_date(_MONTHS[match["month"][:3]], int(match["day"]), match.start(), dates, hints)
     for match in _SLASHED.finditer(text):
         _add_date(int(match["m"]), int(match["d"]), match.start(), dates, hints)
@@ -134,8 +140,10 @@ def find_slots(text: str) -> Slots:
             if concept is not None:
                 hints.append((concept, match.start()))
     zone, code = _ZONE.search(text), _ZIP.search(text)
+    year = _YEAR.search(text)
     return Slots(
         tuple(dates),
+        int(year["year"]) if year else None,
         zone["zone"] + (zone["half"] or "") if zone else None,
         code["zip"] if code else None,
         tuple(degrees),

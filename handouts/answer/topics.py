@@ -27,13 +27,15 @@ class TopicRecord(Located):
     never: str = ""
     asked: str = ""
     alone: Literal["yes", "no"] = "no"
+    outlook: Literal["yes", "no"] = "no"
 
 
 @dataclass(frozen=True)
 class Topic:
     """The rule of one entry: any line of `when` is enough; each group of a line is met by any concept in it.
 
-    `alone`: the entry may be the answer to a question that names nothing of the field (frost dates).
+    `alone`: the entry may be the answer to a question that names nothing of the field (frost dates). `outlook`: where
+    the question gives the day a chrysalis formed, the answer begins with what may be expected of it.
     """
 
     id: str
@@ -43,6 +45,7 @@ class Topic:
     never: Group = ()
     asked: tuple[str, ...] = field(default=())
     alone: bool = False
+    outlook: bool = False
 
 
 def parse_line(text: str) -> Line:
@@ -87,4 +90,4 @@ def _topic(name: str, record: TopicRecord, vocabulary: Vocabulary, path: Path, l
     used = [concept for rule in when for group in rule for concept in group]
     check_names([*used, *helps, *hinders, *never], vocabulary, path, line)
     asked = tuple(text.strip() for text in record.asked.splitlines() if text.strip())
-    return Topic(name, when, helps, hinders, never, asked, record.alone == "yes")
+    return Topic(name, when, helps, hinders, never, asked, record.alone == "yes", record.outlook == "yes")

@@ -11,7 +11,7 @@ from handouts.answer.slots import Slots, find_slots
 from handouts.answer.vocabulary import Vocabulary
 from handouts.answer.words import plain_letters, tokens
 
-WORD_LIMIT = 700
+WORD_LIMIT = 1000
 NEGATED = "!"
 # how much a hit counts: as found, mended by spelling, by way of a narrower concept, when negated
 MENDED, BROADER, DENIED = 0.85, 0.6, 0.5

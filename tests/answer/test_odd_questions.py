@@ -32,6 +32,15 @@ def test_a_megabyte_is_answered_from_its_beginning_in_no_time(desk: Desk) -> Non
     assert isinstance(reply.answered, bool)
 
 
+@pytest.mark.parametrize("at", ["start", "end"])
+def test_a_very_long_story_has_its_question_at_one_end(desk: Desk, at: str) -> None:
+    """A question before or after some thousand words of something else is found."""
+    story = "We have lived in this house for many years and it is lovely here. " * 200
+    question = "Why did my caterpillar stop eating?"
+    text = f"{question} {story}" if at == "start" else f"{story} {question}"
+    assert desk.reply(text, None, "brief", None).entry == "not-eating"
+
+
 @pytest.mark.parametrize(
     ("text", "word"),
     [

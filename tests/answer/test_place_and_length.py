@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 
+from handouts.answer.reply import Length
 from handouts.compose.carriers import classes_named
 from handouts.desk import Desk
 from tests.answer.conftest import GEORGIA, IOWA
@@ -114,3 +115,52 @@ def test_contacts_travel_with_the_answer(desk: Desk, length: str) -> None:
     reply = desk.reply("How do I disinfect my cages after a disease?", None, length, None)  # type: ignore[arg-type]
     assert reply.entry == "disinfecting"
     assert list(reply.refer) == desk.base.library.entries["disinfecting"].refer
+
+
+ASKED_OF_ONE = "My chrysalis formed on {day}. Will it come out this year or wait for spring?"
+
+
+@pytest.mark.parametrize("length", LENGTHS)
+def test_the_day_it_formed_gives_an_outlook_for_the_place(desk: Desk, length: Length) -> None:
+    """The same chrysalis waits in Iowa and opens in Georgia; each date is a claim of the reply."""
+    text = ASKED_OF_ONE.format(day="August 12")
+    iowa, georgia = (desk.reply(text, place, length, None) for place in (IOWA, GEORGIA))
+    assert iowa.answer.startswith("For yours: More likely it waits for spring.")
+    assert georgia.answer.startswith("For yours: More likely this year than not.")
+    for reply in (iowa, georgia):
+        shown = [claim for claim in reply.claims if claim["id"] == "out.this-year"]
+        assert [claim["shown"] in reply.answer for claim in shown] == [True]
+        assert shown[0]["basis"] == "derived"
+        assert "out.this-year" in reply.facts
+    assert len(iowa.answer.split()) <= (60 if length == "brief" else 1000)
+
+
+def test_an_early_chrysalis_opens_and_a_late_one_waits(desk: Desk) -> None:
+    """The outlook turns with the day, and takes the year that the text names."""
+    early, late = (desk.reply(ASKED_OF_ONE.format(day=day), IOWA, "brief", None) for day in ("June 12", "9/20"))
+    assert "Very likely this year" in early.answer
+    assert "Very likely it waits" in late.answer
+    named = desk.reply(ASKED_OF_ONE.format(day="June 12, 2029"), IOWA, "brief", None)
+    assert "2029" in named.answer
+
+
+def test_the_day_of_asking_counts(desk: Desk) -> None:
+    """Asked the summer after, the same words say that it missed its spring."""
+    text = "Formed September 9, 2025 in Ohio. It's June 28, 2027 and it's still closed. Any hope?"
+    reply = desk.reply(text, "zone=6a,lat=40", "standard", date(2027, 6, 28))
+    assert reply.entry in ("second-winter", "alive-or-dead")
+    assert "did not open in its first spring" in reply.answer
+
+
+def test_without_a_place_the_outlook_says_what_is_missing(desk: Desk) -> None:
+    """No date is given where nothing is known of the place; the place is asked for."""
+    reply = desk.reply(ASKED_OF_ONE.format(day="August 12"), None, "standard", None)
+    assert reply.answer.startswith("For yours: It could go either way.")
+    assert "2027" not in reply.answer.split("\n\n")[0]
+    assert desk.base.say("local-dates") in reply.answer
+
+
+def test_no_day_no_outlook(desk: Desk) -> None:
+    """A question without a day, or with a day no calendar has, gets the entry alone."""
+    for day in ("some day", "February 30"):
+        assert "For yours" not in desk.reply(ASKED_OF_ONE.format(day=day), IOWA, "standard", None).answer
