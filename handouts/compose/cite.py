@@ -16,7 +16,7 @@ def names(people: list[dict[str, str]]) -> str:
     written = [
         person["literal"]
         if "literal" in person
-        else " ".join(filter(None, (person.get("family"), person.get("given"))))
+        else " ".join(filter(None, (person.get("family"), _initials(person.get("given", "")))))
         for person in people
     ]
     return ", ".join(written[:3]) + (" et al." if len(written) > 3 else "")
@@ -58,6 +58,11 @@ def citation(source: Source, *, brief: Brief = None) -> str:
         parts.append(_stop(record.URL.removeprefix("https://").removeprefix("http://").rstrip("/")))
     parts.append(f"[{_READ[source.read]} {source.seen.isoformat()}]")
     return " ".join(parts)
+
+
+def _initials(given: str) -> str:
+    """Write given names as initials: "Steven R." becomes "S. R."."""
+    return " ".join(f"{name[0]}." for name in given.split())
 
 
 def _stop(text: str) -> str:

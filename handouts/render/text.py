@@ -28,7 +28,7 @@ from handouts.render.arrange import flow
 from handouts.render.assets import Assets
 
 WIDTH = 72
-# A published figure has its source in the list, a relative's name stands in the phrase itself.
+# A published figure has its source in the list; a relative's own figure has its name in the phrase itself.
 SAID_ELSEWHERE = frozenset({"published", "proxy", "not-known"})
 
 
@@ -63,7 +63,8 @@ class _Writer:
         for run in runs:
             match run:
                 case Figure():
-                    said = [self._assets.mark(name)[1] for name in run.marks if name not in SAID_ELSEWHERE]
+                    silent = SAID_ELSEWHERE if len(run.marks) == 1 else SAID_ELSEWHERE - {"proxy"}
+                    said = [self._assets.mark(name)[1] for name in run.marks if name not in silent]
                     yield run.shown + (f" [{', '.join(said)}]" if said else "")
                 case Styled():
                     yield from self._word(run.runs)

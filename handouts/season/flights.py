@@ -145,24 +145,27 @@ def widening(maker: Maker, near: NearRegion) -> timedelta:
     return timedelta(days=round(abs(near.degrees_north) * span.ends[1]))
 
 
-def _source(maker: Maker, near: NearRegion, flight: Flight) -> _Source:
-    """The widening, the notes and the inputs of one region's times."""
+def _source(maker: Maker, near: NearRegion, flight: Flight, *, start_only: bool = False) -> _Source:
+    """The widening, the notes and the inputs of one region's times; a start moves with spring, an end either way."""
     widen = widening(maker, near)
     note = flight.named(near)
     if near.degrees_north is None:
         note += "; your distance from it is not known"
     elif widen.days:
-        note += f"; widened by {counted(widen.days)} at each end for the distance in latitude"
+        side = "toward later" if near.degrees_north < 0 else "toward earlier"
+        end = side if start_only else "at each end"
+        note += f"; widened by {counted(widen.days)} {end} for the distance in latitude"
     inputs = (flight.fact.id, *flight.fact.preferred.rests_on, *((SHIFT,) if widen.days else ()))
     return _Source(widen, near.words(flight.kind), note, inputs, "derived" if widen.days else flight.kind)
 
 
 def _start(maker: Maker, near: NearRegion, flight: Flight) -> Start:
-    source = _source(maker, near, flight)
+    source = _source(maker, near, flight, start_only=True)
     first, last = flight.starts(maker.year)
+    north = (near.degrees_north or 0.0) < 0  # the reader lies north of the region, where spring comes later
     return Start(
-        first - source.widen,
-        last + source.widen,
+        first if north else first - source.widen,
+        last + source.widen if north else last,
         source.where,
         source.note,
         source.inputs,
