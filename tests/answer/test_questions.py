@@ -43,6 +43,16 @@ def test_harmful_misses_do_not_grow(tally: Tally) -> None:
     assert len(tally.harmful) <= 3
 
 
+def test_practice_questions_are_still_understood(desk: Desk) -> None:
+    """The questions practised on stay answered; few get a wrong answer, none that can hurt."""
+    practised = score("practice", desk)[0]
+    assert practised.share("answer", "right") >= 0.84
+    assert practised.share("answer", "wrong") <= 0.05
+    assert practised.share("refer", "referred", "refused", "answered-entry") == 1.0
+    assert practised.share("abstain", "refused", "referred") >= 0.95
+    assert len(practised.harmful) <= 1
+
+
 def reply(entry: str | None, *parts: str | None, reason: str = "", refer: tuple[str, ...] = ()) -> Reply:
     """Return a reply with an entry, or with a part for each of several entries."""
     given = tuple(PartReply("x", name is not None, name, "y") for name in parts)

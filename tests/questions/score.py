@@ -1,6 +1,6 @@
 """Labelled questions in, the score of the answers out: `python -m tests.questions.score [--half tuning]`.
 
-Single questions are shown for the tuning half only; of the others nothing but totals is ever printed.
+Single questions are shown of the tuning half and the practice questions; of the others nothing but totals is printed.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from handouts import build, paths
 from handouts.answer.evidence import Tally
 from handouts.desk import Desk
 
-QUESTIONS = tuple(Path(__file__).with_name(name) for name in ("questions.jsonl", "second.jsonl"))
+QUESTIONS = tuple(Path(__file__).with_name(name) for name in ("questions.jsonl", "second.jsonl", "practice.jsonl"))
+# the others are looked at in totals only
+SHOWN = ("tuning", "practice")
 
 
 def rows(half: str) -> list[dict[str, Any]]:
@@ -37,8 +39,8 @@ def score(half: str, desk: Desk) -> tuple[Tally, list[tuple[dict[str, Any], str,
 def main() -> None:
     """Print the score."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--half", choices=("tuning", "held-out", "second"), default="tuning")
-    parser.add_argument("--misses", action="store_true", help="show each question that went wrong (tuning half only)")
+    parser.add_argument("--half", choices=("tuning", "practice", "held-out", "second"), default="tuning")
+    parser.add_argument("--misses", action="store_true", help="show what went wrong (tuning and practice only)")
     given = parser.parse_args()
     desk = Desk(build.Folders(paths.content_dir()))
     start = time.perf_counter()
@@ -46,7 +48,7 @@ def main() -> None:
     spent = (time.perf_counter() - start) / max(1, len(found)) * 1000
     print(f"{given.half}: {len(found)} questions, {spent:.1f} ms each\n")
     print("\n".join(tally.lines()))
-    if given.half != "tuning":
+    if given.half not in SHOWN:
         return
     for name, result, entry in tally.harmful:
         print(f"  {name} {result} {entry}")
