@@ -62,6 +62,7 @@ def when_claim(window: Window, species: str, says: str) -> Claim:
         "span": f"in {low}" if low == high else f"from {low} to {high}",
         "from": f"from about {part_words(middle)}",
         "by": f"by about {part_words(middle)}",
+        "by-first": f"by about {low}",
         "in": f"in about {part_words(middle)}",
     }[says]
     return Claim(
@@ -101,10 +102,10 @@ def task_of(
 
 
 def _stretches(low: date, high: date, says: str, year: Year) -> list[Stretch]:
-    """A "by" dissolves to the right, a "from" from the left, an "in" to both sides."""
+    """A "by" or "by-first" dissolves to the right, a "from" from the left, an "in" to both sides."""
     days = (high - low).days + 1
     lead = timedelta(days=_LEAD)
-    if says == "by":
+    if says in ("by", "by-first"):
         return year.stretches(low - lead, high, 0.0, days)
     if says == "from":
         return year.stretches(low, high + lead, days, 0.0)

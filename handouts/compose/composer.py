@@ -174,6 +174,8 @@ class Composer:
             shown = f"from about {part_words(middle)}"
         elif says == "by":
             shown = f"by about {part_words(middle)}"
+        elif says == "by-first":
+            shown = f"by about {low}"
         else:
             shown = f"around {part_words(middle)}"
         if window.basis == "proxy" and window.proxy:

@@ -174,7 +174,7 @@ class WindowWords(Located):
     """How one season window is named and said."""
 
     label: str
-    says: Literal["span", "from", "by", "in"]
+    says: Literal["span", "from", "by", "by-first", "in"]
     unknown: str
     row: Literal["insect", "gardener"] = "gardener"
     rule: str | None = None
