@@ -66,7 +66,7 @@ SURE_CONCEPTS = frozenset(
 )
 # a text of two questions: how long at most, how much each part must say and reach, how much a second place may lose
 SHORT_TEXT, CLAUSES_MOST, PART_MASS = 45, 4, 0.4
-PART_LEAST, PART_SHARE, PAIR_SHARE, PART_ALONE = 5.0, 0.72, 0.85, 0.8
+PART_LEAST, PART_SHARE, PAIR_SHARE, PART_ALONE = 3.5, 0.72, 0.85, 0.8
 # beside a referral another part is answered only when it says enough and is this sure
 ASIDE_MASS, ASIDE_SURE = 3.0, 0.85
 
@@ -298,23 +298,29 @@ def _pair(base: Base, first: Decision, second: Decision, likely: frozenset[str])
             return (), 0.0
         return (first, second), 99.0
     options: list[tuple[float, Scored, Scored]] = []
-    tops = [part.ranked[0].total if part.ranked else 0.0 for part in (first, second)]
     for one in first.ranked[:3]:
         for two in second.ranked[:3]:
-            fits = one.total >= PART_SHARE * tops[0] and two.total >= PART_SHARE * tops[1]
+            if one.entry == two.entry or min(one.total, two.total) < PART_LEAST:
+                continue
+            # each is held against the part's best but the other's entry, which is no rival here
+            fits = one.total >= PART_SHARE * _best_but(first, two) and two.total >= PART_SHARE * _best_but(second, one)
             fits = fits and all(
                 item.entry in likely or sureness(base, part.ranked) >= PART_ALONE
                 for part, item in ((first, one), (second, two))
             )
-            if one.entry != two.entry and fits and min(one.total, two.total) >= PART_LEAST:
+            if fits:
                 options.append((one.total + two.total, one, two))
     if not options or "other-field" in (first.reason, second.reason):
         return (), 0.0
     total, one, two = max(options, key=lambda item: item[0])
-    if total < PAIR_SHARE * sum(tops):
+    if total < PAIR_SHARE * sum(part.ranked[0].total for part in (first, second)):
         return (), 0.0
     pair = (_answered(base, first, one, two), _answered(base, second, two, one))
     return (pair, total) if any(part.does == "answer" for part in pair) else ((), 0.0)
+
+
+def _best_but(part: Decision, other: Scored) -> float:
+    return max((item.total for item in part.ranked if item.entry != other.entry), default=0.0)
 
 
 def _answered(base: Base, part: Decision, item: Scored, other: Scored) -> Decision:

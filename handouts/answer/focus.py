@@ -8,7 +8,7 @@ from handouts.answer.vocabulary import Vocabulary
 
 STORY, GREETING = 0.6, 0.1
 # another part of the text says what "they" and "it" are, not what is asked here
-OTHER_SUBJECT, OTHER_WORD = 0.5, 0.15
+OTHER_SUBJECT, OTHER_WORD = 0.35, 0.1
 SUBJECT_KINDS = frozenset({"stage", "species", "plant", "substance", "creature", "place"})
 # an asking clause that says less than this ("Now what?") leans on its story
 THIN, LEAN = 6.0, 0.9
@@ -29,7 +29,7 @@ def weigh_words(
             weight = 1.0
         elif clause.greets:
             weight = GREETING
-        elif only is not None and clause.asks:
+        elif only is not None and (clause.asks or not _told_for(number, only, asking)):
             weight = OTHER_WORD
         else:
             weight = story
@@ -42,6 +42,13 @@ def weigh_words(
                 if kind in SUBJECT_KINDS and 0 < weights[spot] < 1:
                     weights[spot] = max(weights[spot], OTHER_SUBJECT)
     return weights
+
+
+def _told_for(number: int, only: frozenset[int], asking: list[int]) -> bool:
+    """Whether a told clause belongs to a part: no other part's question stands between them."""
+    first, last = min(only), max(only)
+    low, high = (number, first) if number < first else (last, number)
+    return not any(low < other < high for other in asking if other not in only)
 
 
 def clause_mass(understood: Understood, index: Index, number: int) -> float:
