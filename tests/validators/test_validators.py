@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,12 @@ import pytest
 from handouts import build
 from handouts.compose.kinds import FORMATS
 from handouts.compose.kinds.forms import NoSheet
+from handouts.model.forms import FORMS, FROM_REGISTER
+from handouts.render import render
+from handouts.shelf import register
+from handouts.shelf.forms import filled
+from handouts.shelf.outlook import Ground
+from handouts.shelf.words import read_words
 from tests.validators import __main__ as command
 from tests.validators import axe, pdfua, vnu
 
@@ -95,6 +102,32 @@ def every_topic(tmp_path_factory):
 def test_the_kinds_of_every_topic_pass(checker, every_topic):
     """Nothing is found in the large print, the bench card, the children's sheet and the video notes of any topic."""
     assert_clean(checker, every_topic)
+
+
+@pytest.fixture(scope="module")
+def forms(tmp_path_factory):
+    """A folder with all forms for a place with frost dates, and those that the demo's register fills in."""
+    out = tmp_path_factory.mktemp("forms")
+    club = ROOT / "demo" / "club"
+    where = build.folders(None, club, out)
+    loaded = build.library(where)
+    for kind in FORMS:
+        for suffix in (".pdf", ".html"):
+            build.make(kind, None, "millrace-hollow", out / f"{kind}{suffix}", where)
+    known = build.known_place("millrace-hollow", out, where)
+    profile = build.place_profile(known, where, 2027)
+    ground = Ground(loaded, read_words(loaded), profile, partial(build.season_of, loaded))
+    rows = register.read(club / "register.csv", loaded)
+    for kind in FROM_REGISTER:
+        for suffix in (".pdf", ".html"):
+            sheet = filled(ground, rows, kind, "us")
+            (out / f"filled-{kind}{suffix}").write_bytes(render(sheet, suffix, build.assets_of(loaded)).data)
+    return out
+
+
+def test_every_form_passes_blank_and_filled_in(checker, forms):
+    """Nothing is found in any form with dates, nor in those made from a register."""
+    assert_clean(checker, forms)
 
 
 def test_every_kind_passes_where_only_the_zone_is_known(checker, zone_only):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from handouts.compose.composer import Composer
 from handouts.compose.kinds.forms import Form, NoSheet, winters
+from handouts.compose.prose import plain
 from handouts.model.document import Blank, Block, Document, Items, Para, Runs, Slot, Styled, Table, Text
 from handouts.model.records import Plan
 
@@ -82,12 +83,12 @@ def build_winter(composer: Composer, plan: Plan) -> Document:
 def winter(form: Form, title: str, lead: Runs, boxes: Sequence[Box], plan: Plan | None) -> Document:
     """Return the winter log: a sheet for each winter place of a register, or a blank one."""
     form.composer.subjects[form.composer.setting.species] = None
-    table = _checks(form)
     when = Slot("when", (Items(form.lines("when"), role="when"),), form.for_place("when"))
     body: list[Block] = [when, form.notes("look", "look")]
     if not boxes:
-        return form.finished(title, lead, [*_blanks(form), *body, table], plan)
+        return form.finished(title, lead, [*_blanks(form), *body, _checks(form, form.words.title)], plan)
     for at, box in enumerate(boxes):
+        table = _checks(form, f"{form.words.title}: {plain(box.place)}")
         said = Para(_said(form, box), "box")
         body.extend((Slot("box", (said, table), (form.text("next"),)),) if at else (said, table))
     return form.finished(title, lead, body, plan, many_sheets=True)
@@ -103,11 +104,11 @@ def _blanks(form: Form) -> list[Blank]:
     return [form.box(name) for name in ("kept", "count", "numbers")]
 
 
-def _checks(form: Form) -> Table:
+def _checks(form: Form, caption: str) -> Table:
     """The table of checks, temperatures in the reader's unit."""
     unit = _UNITS[form.composer.setting.system]
     columns = list(form.words.columns)
     head = tuple(
         f"{form.words.columns[name]}, {unit}" if name in _TEMPERATURES else form.words.columns[name] for name in columns
     )
-    return Table(form.words.title, head, form.open_rows(form.rows(WINTER_LINES), len(columns)), "form winter")
+    return Table(caption, head, form.open_rows(form.rows(WINTER_LINES), len(columns)), "form winter")
