@@ -30,6 +30,8 @@ NEEDED = {
     "video-notes": (("scene", "description", "pinned-comment", "not-known", "cautions"), ("sources",)),
 }
 ONE_MESSAGE = ("handout", "handout-large-print", "faq-sheet", "talk-notes", "video-notes")
+# Single sheets that leave the event: how to take part in it stands on the others.
+NO_EVENT = ("bench-card", "childrens-sheet")
 PICTURED = ("handout", "handout-large-print", "childrens-sheet")
 _NO_PROSE = frozenset(("key", "sources", "statements", "materials", "minutes", "months", "weeks"))
 _EDITION = re.compile(r"\b[a-z0-9]{4,}(?:-[a-z0-9]{4}){1,3}\b|\b[0-9a-f]{6,12}\b")
@@ -133,7 +135,7 @@ def statements(page: Page) -> Iterator[Trouble]:
     wanted = {name: getattr(given, name) for name in ("affiliation", "non_endorsement", "label", "licence")}
     if given.equal_opportunity:
         wanted["equal_opportunity"] = given.equal_opportunity.text
-    if given.accommodation and page.kit is not None and page.kit.event:
+    if given.accommodation and page.kit is not None and page.kit.event and page.kind not in NO_EVENT:
         wanted["accommodation"] = given.accommodation
     words = page.library.words
     form = words.forms.get(page.kind) if words is not None else None

@@ -94,6 +94,11 @@ def _shape(picture: Picture) -> str:
     return "below" if picture.width_mm > _MEASURE_MM else "shared"
 
 
+def ended(blocks: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """Split the key and the sources, which stand small at the end of a single sheet, from what is before them."""
+    return parted(blocks, lambda block: slot_name(block) in ("key", "sources"))
+
+
 def timed_step(step: Runs) -> tuple[Runs, Runs]:
     """Split a step of a bench card into what to do and its time, which stands at its end, set apart."""
     if step and isinstance(step[-1], Styled):

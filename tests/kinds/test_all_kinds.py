@@ -74,3 +74,31 @@ def test_a_topic_without_the_part_is_said_and_stops_nothing_else(kind, key, tmp_
     made = build.kit(event, tmp_path / "kit", where)
     assert not [path for path in made.files if kind in path.name]
     assert any(f"`{key}`" in note and "bare-garden" in note for note in made.notes), made.notes
+
+
+CLUB = """name: A test club
+corrections_link: https://example.org/corrections/handouts
+statements:
+  affiliation: A test club that belongs to a test institution of the county.
+  non_endorsement: Products are named by their active ingredient only. No product is endorsed or criticized.
+  equal_opportunity:
+    text: >-
+      This institution is an equal opportunity provider and does not discriminate on the ground of anything that the
+      law of the land or its own rules protect. Ask for this sheet in another form or language at its office, and write
+      there if you were not treated fairly.
+    as_of: 2026-01-01
+  accommodation: If you need help to take part, tell the office a week before.
+  licence: Text and drawings may be shared under CC BY, naming the source.
+"""
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_single_sheets_have_room_for_long_statements(paper, tmp_path):
+    """Card and children's sheet of each topic stay on one page with an institution's statements on them."""
+    (tmp_path / "club.yml").write_text(CLUB, encoding="utf-8")
+    event = write_event(tmp_path, KINDS[1:3], topics=TOPICS, more=f"paper: {paper}")
+    made = build.kit(event, tmp_path / "kit", build.Folders(NO_CLUB.content, tmp_path))
+    files = [path for path in made.files if path.suffix != ".json"]
+    assert len(files) == 16
+    found = inspect_files(files, build.library(build.Folders(NO_CLUB.content, tmp_path)))
+    assert [str(item) for item in found] == []

@@ -28,6 +28,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         cautions=caution_slot(composer, body, plan.cautions, length="short", brief="names"),
         brief="names",
         plan=plan,
+        statements=shared.SHEET_STATEMENTS,
     )
 
 

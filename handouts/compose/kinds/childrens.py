@@ -50,4 +50,5 @@ def build(composer: Composer, plan: Plan) -> Document:
         cautions=caution_slot(composer, tuple(body), wanted, length="short", brief="names"),
         brief="names",
         plan=plan,
+        statements=shared.SHEET_STATEMENTS,
     )

@@ -10,6 +10,17 @@ from handouts.compose.kinds.forms import NoSheet
 from handouts.model.document import Block, Items, Para, Run, Runs, Slot, Table, Text
 from handouts.model.records import Plan
 
+# What a single sheet for the shelf or a child carries at its foot; how to take part in a workshop stands elsewhere.
+SHEET_STATEMENTS = (
+    "not-advice",
+    "label-law",
+    "affiliation",
+    "non_endorsement",
+    "label",
+    "licence",
+    "equal_opportunity",
+)
+
 
 def subtitle(composer: Composer, plan: Plan) -> Runs:
     """Return the sentence for whom and where: audience, place, event."""
