@@ -72,7 +72,7 @@ def hazard_dropped(context: Context) -> Iterator[Finding]:
             yield context.finding(
                 "hazard-without-class",
                 file=record.origin,
-                line=line_of_item(record.origin, key) or record.line,
+                line=line_of_item(record.origin, key, under=key) or record.line,
                 key=record.id,
                 found=f"{key} without {name}",
                 expected=f"{name}, as words/hazards.yml has it",
