@@ -22,9 +22,9 @@ def test_the_shelf_imports_only_rooms_before_it():
 
 
 def test_no_room_before_it_imports_the_shelf():
-    """Only the command line calls the shelf."""
+    """Only the command line calls the shelf, and the desk where a question gives the day a chrysalis formed."""
     for path in PACKAGE.rglob("*.py"):
-        if path.parent.name != "shelf" and path.name != "cli_shelf.py":
+        if path.parent.name != "shelf" and path.name not in ("cli_shelf.py", "desk_outlook.py"):
             assert "handouts.shelf" not in path.read_text(encoding="utf-8"), path
 
 
