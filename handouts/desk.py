@@ -62,7 +62,7 @@ class Desk:
     """A loaded base with its caches; one desk answers any number of questions."""
 
     def __init__(self, where: Folders, *, near: Path | None = None, keep: bool = False) -> None:
-        """Load the base; with `keep` from the user's cache folder, where nothing has changed since it was built."""
+        """Load the base; with `keep` from the cache folder the user named, where nothing has changed since."""
         self.where = where
         roots = (where.content,) if where.club is None else (where.content, where.club)
         stock: Stock = kept(roots, lambda: load_stock(where)) if keep else load_stock(where)

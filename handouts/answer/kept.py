@@ -1,9 +1,9 @@
-"""A built base in, a file in the user's cache folder out, and back: so that a single answer need not build it anew.
+"""A built base in, a file in a cache folder out, and back: so that a single answer need not build it anew.
 
-The file is a shortcut and never needed: whatever is wrong with it, the base is built from the content. Its name holds a
-digest of every file the base is made of (name, size, time of change) and of the program's own modules. It is read only
-when it and its folder belong to the user and nobody else may write there, and only plain data and this program's own
-records are taken from it. HANDOUTS_CACHE names another folder, or is "off".
+Nothing is read or written unless HANDOUTS_CACHE names a folder. The file is a shortcut and never needed: whatever is
+wrong with it, the base is built from the content. Its name holds a digest of every file the base is made of (name,
+size, time of change) and of the program's own modules. It is read only when it and its folder belong to the user and
+nobody else may write there, and only plain data and this program's own records are taken from it.
 """
 
 from __future__ import annotations
@@ -54,19 +54,9 @@ def kept(roots: tuple[Path, ...], make: Callable[[], Any]) -> Any:
 
 
 def cache_folder() -> Path | None:
-    """Return the user's folder for such files; None where it is switched off or there is none."""
-    named = os.environ.get(SWITCH, "")
-    if named.lower() in ("off", "no", "0"):
-        return None
-    if named:
-        return Path(named)
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA", "")
-    elif sys.platform == "darwin":
-        base = os.path.expanduser("~/Library/Caches")
-    else:
-        base = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    return Path(base) / "handouts" if os.path.isabs(base) else None
+    """Return the folder the user named for such files; None where none is named or it is switched off."""
+    named = os.environ.get(SWITCH, "").strip()
+    return Path(named) if named and named.lower() not in ("off", "no", "0") else None
 
 
 def _path(roots: tuple[Path, ...]) -> Path | None:

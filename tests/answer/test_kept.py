@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from handouts import desk as desks
-from handouts.answer.kept import ENDING, KEPT_MOST, SWITCH, _Reader, kept
+from handouts.answer.kept import ENDING, KEPT_MOST, SWITCH, _Reader, cache_folder, kept
 from handouts.desk import Desk
 from handouts.paths import Folders
 from tests.answer.conftest import HERE, IOWA
@@ -88,6 +88,24 @@ def test_a_file_others_may_write_is_not_read(folder: Path, tmp_path: Path) -> No
     assert kept((root,), lambda: 3) == 2
     folder.chmod(0o777)
     assert kept((root,), lambda: 4) == 4
+
+
+@pytest.mark.parametrize("value", [None, "", "off"])
+def test_nothing_is_kept_unasked(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, value: str | None) -> None:
+    """Where the user names no folder, nothing of an earlier run is read and nothing is written, nowhere."""
+    for name in ("HOME", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.setenv(name, str(tmp_path / "home"))
+    root = tmp_path / "root"
+    root.mkdir()
+    monkeypatch.chdir(root)
+    monkeypatch.setenv(SWITCH, str(tmp_path / "earlier"))
+    assert kept((root,), lambda: 1) == 1
+    assert len(files(tmp_path / "earlier")) == 1
+    monkeypatch.delenv(SWITCH) if value is None else monkeypatch.setenv(SWITCH, value)
+    assert cache_folder() is None
+    assert kept((root,), lambda: 2) == 2
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["earlier", "root"]
+    assert not list(root.iterdir())
 
 
 @pytest.mark.parametrize("value", ["off", "/proc/nowhere/at/all"])
