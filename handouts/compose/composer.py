@@ -36,6 +36,7 @@ class Composer:
         self.claims: dict[str, Claim] = {}
         self.constants: dict[str, None] = {}
         self.subjects: dict[str, None] = {}
+        self.marks: dict[str, None] = {}
         self._file: Path | None = None
         self._line: int | None = None
 
@@ -243,6 +244,7 @@ class Composer:
             count += 1
         noted = Claim(**{**claim.__dict__, "id": claim_id, "digest": self._digest(claim)})
         self.claims.setdefault(claim_id, noted)
+        self.marks.update(dict.fromkeys(marks))
         return Figure(claim_id, claim.shown, marks, phrase.machine, phrase.tag)
 
     def _digest(self, claim: Claim) -> str:
@@ -308,7 +310,7 @@ class Composer:
         """Return the key of the basis marks that this document uses; it names every relative and region."""
         named = [claim.proxy.split(", ") for claim in self.claims.values() if claim.proxy]
         relatives = dict.fromkeys(one for several in named for one in several)
-        used = {claim.basis for claim in self.claims.values()} | ({"proxy"} if relatives else set())
+        used = {claim.basis for claim in self.claims.values()} | set(self.marks) | ({"proxy"} if relatives else set())
         words = self.library.all_words().marks
         lines: list[Runs] = []
         for name, entry in words.items():

@@ -12,9 +12,10 @@ import pytest
 from handouts import build
 from handouts.compose.composer import words_of
 from handouts.compose.kinds.forms import NoSheet
+from handouts.compose.prose import plain
 from handouts.inspect.carriers import carriers_in
 from handouts.inspect.print_rules import SHEETS
-from handouts.model.document import Const, Slot, Table
+from handouts.model.document import Const, Figure, Slot, Table
 from handouts.model.forms import FORMS, LYING
 from handouts.reading import grade_of
 
@@ -150,6 +151,29 @@ def walk(node):
     kids = node.get("/K", [])
     for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
         yield from walk(kid)
+
+
+@pytest.mark.parametrize("species", ["black-swallowtail", "monarch", "zebra-swallowtail"])
+def test_every_mark_is_explained(composed, library, species):
+    """Each mark behind a figure of a form has its line in the key at the foot."""
+    for kind in ("date-tags", "rearing-log", "sowing-plan"):
+        made = composed(kind, species=species)
+        keys = [plain(line)[0] for block in made.blocks if slot(block) == "key" for line in block.blocks[0].items]
+        marks = {library.all_words().marks[name]["mark"] for run in figures(made.blocks) for name in run.marks}
+        assert marks and marks <= set(keys), kind
+
+
+def slot(block):
+    return block.name if isinstance(block, Slot) else ""
+
+
+def figures(blocks):
+    """Yield every figure of some blocks."""
+    for block in blocks:
+        if isinstance(block, Slot):
+            yield from figures(block.blocks)
+        rows = block.rows if isinstance(block, Table) else [getattr(block, "items", (getattr(block, "runs", ()),))]
+        yield from (run for row in rows for cell in row for run in cell if isinstance(run, Figure))
 
 
 def test_a_zone_alone_names_no_date(composed):
