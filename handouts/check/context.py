@@ -189,6 +189,7 @@ def _extra_texts(plan: Plan) -> Iterator[tuple[str, str]]:
             yield "children", text
     if plan.video is not None:
         shown = plan.video
+        yield "when", shown.pace
         for text in (shown.title, shown.description, shown.comment):
             yield "video", text
         for scene in shown.scenes:

@@ -1,10 +1,13 @@
 """The four kinds for every topic: they keep their promises, their pages and their bytes."""
 
 import json
+from datetime import date
 
 import pytest
 
 from handouts import build
+from handouts.check import links, texts
+from handouts.check.context import Context
 from handouts.inspect import inspect_files
 from tests.kinds.conftest import KINDS, NO_CLUB, TOPICS, library, write_event
 
@@ -102,3 +105,29 @@ def test_single_sheets_have_room_for_long_statements(paper, tmp_path):
     assert len(files) == 16
     found = inspect_files(files, build.library(build.Folders(NO_CLUB.content, tmp_path)))
     assert [str(item) for item in found] == []
+
+
+@pytest.mark.parametrize(
+    ("good", "bad"),
+    [
+        ("do: Clear out droppings.", "do: Clear out 12 droppings."),
+        ("    - small dark caterpillars\n", "    - 12 small dark caterpillars\n"),
+        ("        - Still is not sick\n", "        - Still for 12 days\n"),
+        ('pace: "{speaking.words-a-minute}"', 'pace: "{speaking.no-such-fact}"'),
+        ("picture: stages", "picture: no-such-picture"),
+        ("cautions: [children-hygiene]\nvideo", "cautions: [no-such-caution]\nvideo"),
+    ],
+)
+def test_check_reads_the_words_of_these_kinds(good, bad, tmp_path):
+    """A typed figure, an unknown name, a picture or caution that is not there: each is an error of the plan."""
+    plan = (NO_CLUB.content / "plans" / "egg-to-butterfly.yml").read_text(encoding="utf-8")
+    assert plan.count(good) == 1
+    (tmp_path / "plans").mkdir()
+    (tmp_path / "club.yml").write_text("name: A club\n", encoding="utf-8")
+    (tmp_path / "plans" / "other-plan.yml").write_text(plan.replace(good, bad), encoding="utf-8")
+    loaded = build.library(build.Folders(NO_CLUB.content, tmp_path))
+    context = Context(loaded, date(2026, 11, 27))
+    rules = (texts.typed_numeral, texts.unknown_name, links.missing_record)
+    found = [one for rule in rules for one in rule(context) if (one.key or "").startswith("other-plan")]
+    assert len(found) == 1, found
+    assert found[0].level == "error"
