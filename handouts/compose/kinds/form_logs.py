@@ -52,6 +52,8 @@ def rearing(
         form.composer.subjects[group.species] = None
         table = _lines(form, group, columns or [name for name in form.words.columns if name != "line"])
         how = form.notes("how", "how", group.species)
+        if not form.lines("how", group.species):
+            how = Slot("how", (Para((form.text("unknown"),)),), how.title)
         if len(groups) == 1:
             body.extend((how, table))
             continue
