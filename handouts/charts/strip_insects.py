@@ -178,7 +178,8 @@ def borrowed_words(season: Season, words: Words) -> str:
     for window in season.windows:
         if window.known and window.proxy:
             what = _BORROWED.get(window.id, "insects")
-            sources.setdefault(window.proxy, {})[say(words, f"chart-of-{what}")] = None
+            for name in window.proxy.split(", "):
+                sources.setdefault(name, {})[say(words, f"chart-of-{what}")] = None
     said = "; ".join(f"{name} ({', '.join(what)})" for name, what in sources.items())
     return f"{say(words, 'chart-borrowed')}: {said}" if said else ""
 

@@ -124,8 +124,8 @@ class Wall:
 
 
 def poster(document: Document) -> Wall:
-    """Split a poster's blocks by place; within each place the reading order stays."""
-    rest, wall = parted(document.blocks, _holds_chart)
+    """Split a poster's blocks by place; within each place the reading order stays. Statements go to the foot."""
+    rest, wall = parted((*flow(document)[0], *foot(document)[0]), _holds_chart)
     rest, lead = parted(rest, lambda block: slot_name(block) == "main-message" or _is_lead(block))
     rest, cautions = parted(rest, lambda block: isinstance(block, Notice) or slot_name(block) == "cautions")
     rest, key = parted(rest, lambda block: slot_name(block) == "key")

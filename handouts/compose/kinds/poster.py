@@ -19,7 +19,7 @@ STAGES = ("flight", "caterpillars", "chrysalides")
 # On these the source list gives names only.
 SMALL = ("letter", "a4")
 # Sheet (upright) -> width of the strip between the margins and the height it may take, in mm.
-STRIPS = {"tabloid": (249.4, 192.0), "a3": (267.0, 180.0), "letter": (189.9, 90.0), "a4": (184.0, 104.0)}
+STRIPS = {"tabloid": (249.4, 192.0), "a3": (267.0, 180.0), "letter": (191.9, 90.0), "a4": (186.0, 104.0)}
 
 # The table of weeks, with its boxes to write in, needs more room than that of months.
 WEEKS_SHARE = 0.85
@@ -166,9 +166,10 @@ def _overlap(composer: Composer, windows: list[Window], year: int, month: int) -
 
 
 def _due(composer: Composer, windows: list[Window], planting: list[Task], year: int, month: int) -> str:
-    """Say what falls into a month: the windows by their best day, then sowing and planting by their middle."""
+    """Say what falls into a month: windows by the day they are said by, sowing and planting by their middle."""
     words = composer.library.all_words().windows
-    due = [words[w.id].short for w in windows if w.mid and (w.mid.year, w.mid.month) == (year, month)]
+    days = {window.id: window.low if words[window.id].says == "by-first" else window.mid for window in windows}
+    due = [words[name].short for name, day in days.items() if day and (day.year, day.month) == (year, month)]
     for task in planting:
         middle = task.low + (task.high - task.low) / 2
         if (middle.year, middle.month) == (year, month):
