@@ -9,7 +9,7 @@ from handouts import build
 from handouts.compose.kinds import FORMATS, KINDS
 from handouts.errors import BadContent
 from handouts.inspect import inspect_files
-from handouts.model.document import Notice, Slot
+from handouts.model.document import Items, Notice, Slot
 from handouts.place.known import from_inline
 from handouts.render import render
 
@@ -18,6 +18,7 @@ from .mutating import CONTENT, ROOT
 PLACE = "lat=41.9,lon=-88.0,zone=6a,last-freeze=05-06,first-freeze=10-12"
 PLANS = ("overwintering-chrysalides", "feeding-caterpillars-safely", "swallowtail-garden", "egg-to-butterfly")
 ALL_KINDS = (*KINDS, "claims")
+POSTS = ("description", "pinned-comment")
 LENGTHS = ("brief", "standard", "spoken")
 # A question whose answer carries a caution by its list, and one whose words name a carrier.
 QUESTIONS = {
@@ -121,6 +122,9 @@ def dropped(document, hazard):
         if isinstance(block, Slot) and block.name == "cautions":
             care = " ".join(words(item.runs) for item in notices_of(block) if item.caution == hazard)
             kept = tuple(item for item in block.blocks if not (isinstance(item, Notice) and item.caution == hazard))
+            block = replace(block, blocks=kept)
+        elif isinstance(block, Slot) and block.name in POSTS:  # what is posted alone repeats its cautions as lines
+            kept = tuple(item for item in block.blocks if not (isinstance(item, Items) and item.role == "care"))
             block = replace(block, blocks=kept)
         blocks.append(block)
     events = tuple(replace(event, text=event.text.replace(care, "")) for event in document.events)

@@ -211,7 +211,7 @@ def _description(composer: Composer, plan: Plan, text: Runs, takes: list[Take]) 
         Items(chapters, role="plainlist"),
     ]
     if care:
-        blocks.extend((Heading(3, (Text(say("cautions")),)), Items(care, role="plainlist")))
+        blocks.extend((Heading(3, (Text(say("cautions")),)), Items(care, role="care")))
     if sources:
         heading = (Text(say("sources")),)
         blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), heading))
@@ -231,7 +231,7 @@ def _comment(composer: Composer, plan: Plan, video: Video) -> Slot:
             found=f"{words} words",
             expected=f"at most {COMMENT_WORDS}",
         )
-    blocks: tuple[Block, ...] = (Para(runs, "post"), *((Items(care, role="plainlist"),) if care else ()))
+    blocks: tuple[Block, ...] = (Para(runs, "post"), *((Items(care, role="care"),) if care else ()))
     return Slot("pinned-comment", blocks, (Text(composer.library.say("pinned-comment")),))
 
 
