@@ -37,8 +37,14 @@ _ASKS = re.compile(
     r"how (?:do|can|should) (?:i|we|you)|(?:should|can|could|may) (?:i|we) )",
     re.I,
 )
+# "in Ohio, where our last freeze is late" tells more of Ohio, it does not ask
+_TELLS = (
+    r"(?:where|when|which|who) "
+    r"(?:i|we|it|he|she|they|my|our|his|her|its|their|the|there|gets?|got|came|comes|had)\b"
+)
 _CUT = re.compile(
-    rf",? (?=(?:and|but|or) (?:also |then |if not,? |if so,? )?(?:{_STARTERS})\b)|, (?=(?:{_STARTERS})\b)", re.I
+    rf",? (?=(?:and|but|or) (?:also |then |if not,? |if so,? )?(?:{_STARTERS})\b)|, (?!{_TELLS})(?=(?:{_STARTERS})\b)",
+    re.I,
 )
 # "If I want to raise ten, how many …" is one question
 _CONDITION = re.compile(
