@@ -58,7 +58,7 @@ def size(kind: str, paper: str) -> tuple[float, float]:
 def margin(kind: str, paper: str) -> float:
     """Return the outer margin in millimeters."""
     if kind in ONE_SHEET:
-        return SMALL_POSTER_MARGIN_MM
+        return FORM_MARGIN_MM
     if kind != "poster":
         return FORM_MARGIN_MM if kind in FORMS else MARGIN_MM
     return POSTER_MARGIN_MM if PAPERS[paper].width > _WALL_MM[0] else SMALL_POSTER_MARGIN_MM
