@@ -52,6 +52,9 @@ OURS_EVENTS = frozenset(
             "parasitoid",
             "droppings",
             "generations",
+            "not-eating",
+            "instar",
+            "wet-droppings",
         ),
     }
 )

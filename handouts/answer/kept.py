@@ -16,7 +16,7 @@ import stat
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any
@@ -39,18 +39,31 @@ def kept(roots: tuple[Path, ...], make: Callable[[], Any]) -> Any:
 
     `roots` are the folders it is made of. Whatever `make` raises is raised.
     """
-    try:
-        path = _path(roots)
-        found = _read(path) if path is not None else None
-    except Exception:
-        return make()
-    if found is not None:
-        return found
-    made = make()
+    with _unwatched():
+        try:
+            path = _path(roots)
+            found = _read(path) if path is not None else None
+        except Exception:
+            return make()
+        if found is not None:
+            return found
+        made = make()
     if path is not None:
         with suppress(Exception):
             _write(path, made)
     return made
+
+
+@contextmanager
+def _unwatched() -> Iterator[None]:
+    """A hundred thousand new objects and no garbage among them: looking for it takes as long as reading them."""
+    watched = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if watched:
+            gc.enable()
 
 
 def cache_folder() -> Path | None:
@@ -102,14 +115,7 @@ def _read(path: Path) -> Any:
     if not _ours(path.parent) or not _ours(path):
         return None
     data = path.read_bytes()
-    # a hundred thousand new objects and no garbage among them: looking for it takes as long as reading them
-    watched = gc.isenabled()
-    gc.disable()
-    try:
-        return _Reader(io.BytesIO(data)).load()
-    finally:
-        if watched:
-            gc.enable()
+    return _Reader(io.BytesIO(data)).load()
 
 
 def _ours(path: Path) -> bool:
