@@ -94,19 +94,21 @@ def _build(text: str, path: Path | str) -> Any:
             holder[key] = value
             keys[-1] = None
 
+    scalar = yaml.ScalarEvent
     for event in yaml.parse(text, Loader=_Loader):
         line = event.start_mark.line + 1 if event.start_mark else 1
-        if isinstance(event, yaml.DocumentStartEvent):
+        # four of five events are scalars
+        if isinstance(event, scalar) and event.anchor is None:
+            if event.tag is not None:
+                raise BadInput("tags are not used here", file=path, line=line, found=event.tag)
+            value = event.value
+            place(None if value == "" and event.style in (None, "") and not _is_key(stack, keys) else value, line)
+        elif isinstance(event, yaml.DocumentStartEvent):
             documents += 1
             if documents > 1:
                 raise BadInput("the file holds a second YAML document", file=path, line=line, expected="one")
         elif isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
             raise BadInput("anchors and aliases are not used here", file=path, line=line, remedy="Write the value out.")
-        elif isinstance(event, yaml.ScalarEvent):
-            if event.tag is not None:
-                raise BadInput("tags are not used here", file=path, line=line, found=event.tag)
-            empty = event.value == "" and event.style in (None, "")
-            place(None if empty and not _is_key(stack, keys) else event.value, line)
         elif isinstance(event, yaml.CollectionStartEvent):
             if event.tag is not None:
                 raise BadInput("tags are not used here", file=path, line=line, found=event.tag)

@@ -176,9 +176,9 @@ class Vocabulary:
     def _within(
         self, words: Sequence[str], stems: Sequence[str], spots: range, breaks: frozenset[int]
     ) -> Iterator[Match]:
-        at = spots.start
+        at, first = spots.start, self.root.next
         while at < spots.stop:
-            if stems[at] not in self.root.next and EXACT + words[at] not in self.root.next:
+            if stems[at] not in first and EXACT + words[at] not in first:
                 at += 1
                 continue
             path, concepts = self._longest(words, stems, at, spots.stop, breaks)
@@ -209,10 +209,12 @@ class Vocabulary:
                     if spot in breaks and spot > start:
                         break
                     todo.extend((after, spot + 1, (*path, spot)) for after in self._steps(node.gap, words, stems, spot))
-            if at < stop and (at == start or at not in breaks):
+            if at < stop and node.next and (at == start or at not in breaks):
                 if at > start and words[at] in self.light:
                     todo.append((node, at + 1, path))
-                todo.extend((after, at + 1, (*path, at)) for after in self._steps(node, words, stems, at))
+                for key in (stems[at], EXACT + words[at]):
+                    if key in node.next:
+                        todo.append((node.next[key], at + 1, (*path, at)))
         return best
 
     @staticmethod

@@ -17,9 +17,11 @@ _WHOLE = frozenset(
 
 def plain_letters(text: str) -> str:
     """Return `text` in lower case with straight quotes and plain Latin letters where there is one."""
-    text = text.lower().replace("\u2019", "'").replace("\u2018", "'").replace("\u00e9", "e")
+    text = text.lower()
+    if not text.isascii():
+        text = text.replace("\u2019", "'").replace("\u2018", "'").replace("\u00e9", "e")
     # a hyphen parts words, but not a minus from its figure
-    return _HYPHEN.sub(" ", text)
+    return _HYPHEN.sub(" ", text) if "-" in text else text
 
 
 def tokens(text: str) -> list[str]:
