@@ -29,8 +29,8 @@ class Said:
     start: int = 1
 
     def line(self, needle: str | None = None) -> int | None:
-        """The line on which the text (or `needle` within it) stands; its record starts on line `start`."""
-        return line_within(self.file, self.text, needle, self.start)
+        """The line on which the text (or `needle` within it) stands, else that of its record, `start`."""
+        return line_within(self.file, self.text, needle, self.start) or self.start
 
 
 class Context:

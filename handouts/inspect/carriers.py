@@ -117,12 +117,13 @@ def _caution_pattern(text: str) -> re.Pattern[str]:
 
 
 def caution_missing(page: Page) -> Iterator[Trouble]:
-    """Every hazard class of every subject named in the file has its caution in the file, short or full."""
-    if page.kind in BLANK_FORMS:
-        return
+    """Every hazard class of every subject named in the file has its caution in the file, short or full.
+
+    A blank form need not have those of the names on it, but keeps what kit.json says that it has.
+    """
     library = page.library
     # What is only heard (alternative texts) reaches a reader too; what is only heard is no caution for all.
-    named = carriers_in(library, f"{page.text}\n{page.spoken}")
+    named = {} if page.kind in BLANK_FORMS else carriers_in(library, f"{page.text}\n{page.spoken}")
     bare = squashed(page.text)
     missing: dict[str, list[str]] = {}
     for subject, words in named.items():
