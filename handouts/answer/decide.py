@@ -55,6 +55,8 @@ OURS_EVENTS = frozenset(
             "not-eating",
             "instar",
             "wet-droppings",
+            "wing",
+            "about-to",
         ),
     }
 )
