@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from handouts.answer.index import CONCEPT, Index
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
@@ -10,6 +12,9 @@ STORY, GREETING = 0.6, 0.1
 # another part of the text says what "they" and "it" are, not what is asked here
 OTHER_SUBJECT, OTHER_WORD = 0.35, 0.1
 SUBJECT_KINDS = frozenset({"stage", "species", "plant", "substance", "creature", "place"})
+# "how many days after that" asks of what was said before
+SEQUEL_WORD = 0.5
+_SEQUEL = re.compile(r"\b(?:after|once|when|because of) (?:that|this)\b|\bafterwards?\b", re.I)
 # an asking clause that says less than this ("Now what?") leans on its story
 THIN, LEAN = 6.0, 0.9
 
@@ -22,6 +27,7 @@ def weigh_words(
     asking = [number for number, clause in enumerate(clauses) if clause.asks]
     chosen = only if only is not None else frozenset(asking or range(len(clauses)))
     told = sum(clause_mass(understood, index, number) for number in chosen)
+    other = SEQUEL_WORD if any(_SEQUEL.search(clauses[number].text) for number in chosen) else OTHER_WORD
     story = STORY + (LEAN - STORY) * max(0.0, 1 - told / THIN)
     weights = [0.0] * len(understood.words)
     for number, clause in enumerate(clauses):
@@ -30,7 +36,7 @@ def weigh_words(
         elif clause.greets:
             weight = GREETING
         elif only is not None and (clause.asks or not _told_for(number, only, asking)):
-            weight = OTHER_WORD
+            weight = other
         else:
             weight = story
         for spot in range(clause.start, clause.end):
