@@ -20,13 +20,17 @@ REFERRED = [
     ("person-swallowed", "My toddler swallowed a piece of rue leaf. What should I do?"),
     ("person-swallowed", "my husband tasted a wild carrot root and feels sick"),
     ("person-swallowed", "how many monarch caterpillars would poison a child"),
+    ("person-swallowed", "My 9 month old chewed a rue leaf"),
     ("pet-swallowed", "our goat got into the poison hemlock, how much is deadly"),
     ("pet-swallowed", "what do I give a horse that ate milkweed"),
     ("pet-treatment", "can I give half the flea pill so my caterpillars don't die"),
+    ("pet-treatment", "May I use the rest of the soap mix on the cat's fleas?"),
     ("pet-treatment", "which flea collar is safest for my dog and my butterflies"),
     ("eye-hurt", "I got milkweed sap in my eye and it is blurry"),
     ("eye-hurt", "my eye is burning after cutting milkweed, what drops do I use"),
     ("skin-hurt", "My arms are covered with blisters from wild parsnip, what ointment helps?"),
+    ("skin-hurt", "wild parsnip burn on my leg, third day. Would a silver cream do?"),
+    ("skin-hurt", "Two days later I have blisters. What cream would you use after rue?"),
     ("skin-hurt", "how do I treat rue burns on my son's legs"),
     ("health-of-a-person", "can a pregnant woman handle caterpillars"),
     ("health-of-a-person", "Should my asthmatic daughter stay away from butterfly scales?"),
@@ -45,6 +49,7 @@ REFERRED = [
     ("legal-spray", "Can I sue the lawn company that killed my monarchs?"),
     ("legal-spray", "is it illegal for my landlord to spray my plants"),
     ("legal-insects", "what license do I need to ship chrysalises"),
+    ("legal-insects", "Could they be seized at the border if I carry monarch eggs home?"),
     ("legal-insects", "will I get a fine for releasing butterflies from another state"),
 ]
 PINNED = [
@@ -61,6 +66,13 @@ NOT_REFERRED = [
     ("crowding", "How many caterpillars can I keep in one cage?"),
     ("flea-treatments", "Can flea drops on my dog hurt my caterpillars?"),
     ("permits-swallowtails", "Do I need a permit to raise black swallowtails at home?"),
+    ("permits-swallowtails", "Is it legal to keep black swallowtails?"),
+    ("monarch-law", "Can I legally raise monarchs?"),
+    (
+        "nursery-plants",
+        "The garden center milkweed had my monarch cats writhing within the hour. What is in that plant?",
+    ),
+    ("chrysalis-fallen", "My son was a bit too lively and knocked the chrysalis off its stick. Does it have to hang?"),
     ("monarch-law", "Is the monarch on the endangered species list?"),
     ("parsnip-burns", "Why does wild parsnip burn the skin in the sun?"),
     ("soap-oil-neem", "Does neem oil kill swallowtail caterpillars?"),
@@ -125,6 +137,23 @@ def test_kinds_that_do_not_winter_as_chrysalides_get_no_winter_store(desk: Desk,
 def test_a_near_miss_is_not_answered(desk: Desk, question: str) -> None:
     """Other insects, other gardening and other uses of the word butterfly get no butterfly answer."""
     assert not desk.reply(question, None, "brief", None).answered
+
+
+@pytest.mark.parametrize(
+    ("entry", "question"),
+    [
+        ("bt-how-long", "worms on my collards, which spray"),
+        ("bt-how-long", "How long do sprayed leaves stay dangerous?"),
+        ("hardiness-zone", "When should the chrysalises come out of the cold, we're in zone 6?"),
+        ("hardiness-zone", "zone 8b, release tonight or keep her?"),
+    ],
+)
+def test_an_entry_waits_until_its_subject_is_named(desk: Desk, entry: str, question: str) -> None:
+    """How long Bt lasts is no answer where nobody speaks of Bt; a zone that is only told is not asked about."""
+    reply = desk.reply(question, None, "brief", None)
+    assert reply.entry != entry
+    assert entry not in {part.entry for part in reply.parts}
+    assert entry not in {item["entry"] for item in reply.near}
 
 
 def test_no_reply_about_amounts_says_one(desk: Desk) -> None:
