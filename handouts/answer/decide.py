@@ -22,6 +22,8 @@ Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "
 BASE, PER_TOTAL, PER_LEAD, LEAD_MOST = -3.4, 0.38, 6.0, 0.6
 HALF_RIVAL = 0.7
 THRESHOLD = 0.55
+# where a slip could hurt; of the questions practised on it costs two right answers and spares one wrong one
+THRESHOLD_IN_DOUBT = 0.7
 # two questions with two different answers bear each other out: each part may be a little less sure
 PART_THRESHOLD = 0.4
 # a question that names nothing of this field must be as sure as this
@@ -122,7 +124,7 @@ def decide_part(understood: Understood, base: Base, only: frozenset[int] | None 
         return Decision(text, "refer", None, score, "referred", see[:NEAR_MOST], verdict.refer, verdict.names, top)
     if verdict.refuse or foreignness(understood, base, weights) > 0:
         return Decision(text, "abstain", None, min(score, 0.2), "other-field", (), None, verdict.names, top)
-    if not ranked or score < THRESHOLD:
+    if not ranked or score < (THRESHOLD_IN_DOUBT if verdict.doubt else THRESHOLD):
         reason: Reason = "unsure" if near else "not-covered"
         return Decision(text, "abstain", None, score, reason, near, None, verdict.names, top)
     first = ranked[0]

@@ -1,4 +1,4 @@
-"""Guards and an understood question in, the verdict out: refer to people, pin an entry, forbid entries, or nothing."""
+"""Guards and an understood question in, the verdict out: refer to people, pin or forbid entries, doubt, or nothing."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ WANTED_KIND = "ask"
 class GuardRecord(Located):
     """One guard as it stands in the file."""
 
-    does: Literal["refer", "refuse", "pin", "forbid"]
+    does: Literal["refer", "refuse", "pin", "forbid", "doubt"]
     when: list[str]
     unless: list[str] = []
     asked: Literal["yes", "no"] = "no"
@@ -49,7 +49,8 @@ class Guard:
 class Verdict:
     """What the guards decided; `refer` is the first referring guard, the sets are joined over all guards.
 
-    `refuse`: the question belongs to another field, whatever words it shares with this one.
+    `refuse`: the question belongs to another field, whatever words it shares with this one. `doubt`: a slip could hurt
+    here, so only a surer answer is given.
     """
 
     refer: Guard | None = None
@@ -57,6 +58,7 @@ class Verdict:
     pinned: tuple[str, ...] = ()
     forbidden: frozenset[str] = frozenset()
     names: tuple[str, ...] = ()
+    doubt: bool = False
 
 
 def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
@@ -87,7 +89,7 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
         for name, strength in everywhere.items()
     }
     refer: Guard | None = None
-    refuse = False
+    refuse = doubt = False
     pinned: dict[str, None] = {}
     forbidden: set[str] = set()
     names: list[str] = []
@@ -100,11 +102,13 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
             refer = refer or guard
         elif guard.record.does == "refuse":
             refuse = True
+        elif guard.record.does == "doubt":
+            doubt = True
         elif guard.record.does == "pin":
             pinned.update(dict.fromkeys(guard.record.entries))
         else:
             forbidden.update(guard.record.entries)
-    return Verdict(refer, refuse, tuple(pinned), frozenset(forbidden), tuple(names))
+    return Verdict(refer, refuse, tuple(pinned), frozenset(forbidden), tuple(names), doubt)
 
 
 def _asking(understood: Understood, weights: list[float]) -> list[float]:

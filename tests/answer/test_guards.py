@@ -7,6 +7,7 @@ import re
 import pytest
 
 from handouts import paths
+from handouts.answer.decide import THRESHOLD, THRESHOLD_IN_DOUBT, decide
 from handouts.answer.guard import load_guards
 from handouts.answer.vocabulary import load_vocabulary
 from handouts.desk import Desk
@@ -15,6 +16,7 @@ from handouts.inspect.forbidden import load_forbidden
 from handouts.model.numerals import typed_figures
 from handouts.reading import split_sentences
 from tests.answer.near_misses import NEAR_MISSES
+from tests.questions.score import rows
 
 REFERRED = [
     ("person-swallowed", "My toddler swallowed a piece of rue leaf. What should I do?"),
@@ -154,6 +156,22 @@ def test_an_entry_waits_until_its_subject_is_named(desk: Desk, entry: str, quest
     assert reply.entry != entry
     assert entry not in {part.entry for part in reply.parts}
     assert entry not in {item["entry"] for item in reply.near}
+
+
+def test_where_a_slip_could_hurt_only_a_surer_answer_is_given(desk: Desk) -> None:
+    """The same sureness answers a harmless question and not one that names a substance."""
+    assert THRESHOLD < THRESHOLD_IN_DOUBT
+    doubted = answered = 0
+    for row in rows("practice"):
+        for decision in decide(row["text"], desk.base)[1][:1]:
+            between = THRESHOLD <= decision.score < THRESHOLD_IN_DOUBT
+            if between and decision.reason in ("", "unsure") and decision.does != "refer":
+                doubt = "where-a-slip-hurts" in decision.names
+                assert (decision.does == "answer") is not doubt or decision.text != row["text"]
+                doubted += doubt
+                answered += not doubt
+    assert doubted
+    assert answered
 
 
 def test_no_reply_about_amounts_says_one(desk: Desk) -> None:
