@@ -25,7 +25,7 @@ PAPERS = {
 }
 MARGIN_MM = 19
 # A poster needs the paper more than the margin, above all on a sheet for the refrigerator door.
-POSTER_MARGIN_MM, SMALL_POSTER_MARGIN_MM = 15, 12
+POSTER_MARGIN_MM, SMALL_POSTER_MARGIN_MM = 15, 13
 FORM_MARGIN_MM = 13
 # Single sheets without a line at the foot of the page, filled to the printer's margin.
 ONE_SHEET = ("bench-card", "childrens-sheet", "place-sheet")

@@ -19,7 +19,7 @@ STAGES = ("flight", "caterpillars", "chrysalides")
 # On these the source list gives names only.
 SMALL = ("letter", "a4")
 # Sheet (upright) -> width of the strip between the margins and the height it may take, in mm.
-STRIPS = {"tabloid": (249.4, 192.0), "a3": (267.0, 180.0), "letter": (191.9, 90.0), "a4": (186.0, 104.0)}
+STRIPS = {"tabloid": (249.4, 192.0), "a3": (267.0, 180.0), "letter": (189.9, 90.0), "a4": (184.0, 104.0)}
 
 # The table of weeks, with its boxes to write in, needs more room than that of months.
 WEEKS_SHARE = 0.85
