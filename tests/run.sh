@@ -8,4 +8,5 @@ export PATH="$PWD/.venv/bin:$PATH"
 ruff check .
 ruff format --check .
 mypy
-python -m pytest -rs "$@"
+# all cores; the tests of one file stay together, since they share what is slow to make
+python -m pytest -rs -n auto --dist loadfile "$@"
