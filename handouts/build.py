@@ -20,7 +20,7 @@ from handouts.load import load_library, read_record
 from handouts.manifest import as_json, listed_as
 from handouts.model.document import Document
 from handouts.model.event import EventFile
-from handouts.model.forms import FORMS
+from handouts.model.forms import OF_PLACE
 from handouts.model.library import Library
 from handouts.model.season import Season
 from handouts.paths import Folders as Folders
@@ -220,7 +220,7 @@ def kit(event_path: Path, out: Path, where: Folders, place: str | None = None, t
             except NoSheet as none:
                 unmade.append(f"For {topic} {none}")
                 continue
-            if kind in FORMS or kind == "place-sheet":  # two topics of one species ask for the same sheet
+            if kind in OF_PLACE:  # two topics of one species ask for the same sheet
                 if (kind, one.document.edition) in sheets:
                     continue
                 sheets.add((kind, one.document.edition))
@@ -304,7 +304,7 @@ def _finished(loaded: Library, order: Order, kind: str, suffixes: Iterable[str],
     """Compose and render one document; charts get smaller, a form's lines fewer, until it fits."""
     from handouts.render.fit import TooLong
 
-    sizes = STRIP_SIZES if kind in ("poster", "place-sheet") or kind in FORMS else (1.0,)
+    sizes = STRIP_SIZES if kind == "poster" or kind in OF_PLACE else (1.0,)
     for size in sizes:
         document = compose(loaded, replace(order, strip=size), kind)
         try:

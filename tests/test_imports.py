@@ -25,17 +25,23 @@ MAY = {
 }
 
 
+def imported(path):
+    """The rooms and modules of the package that a file imports, each with the whole name."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+        names += [item.name for item in node.names] if isinstance(node, ast.Import) else []
+        for name in names:
+            parts = name.split(".")
+            if parts[0] == "handouts" and len(parts) > 1:
+                yield parts[1], name
+
+
 @pytest.mark.parametrize("room", MAY)
 def test_a_room_imports_only_rooms_before_it(room):
     """The import table of the design holds: no arrow turns back."""
     for path in (PACKAGE / room).rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
-            names += [item.name for item in node.names] if isinstance(node, ast.Import) else []
-            for name in names:
-                parts = name.split(".")
-                if parts[0] == "handouts" and len(parts) > 1:
-                    assert parts[1] in MAY[room] | {room}, f"{path} imports {name}"
+        for other, name in imported(path):
+            assert other in MAY[room] | {room}, f"{path} imports {name}"
 
 
 @pytest.mark.parametrize("command", [["--help"], ["check", "--help"], ["answer", "--help"], ["doctor", "--json"]])

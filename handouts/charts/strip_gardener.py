@@ -62,7 +62,7 @@ def when_claim(window: Window, species: str, says: str) -> Claim:
         "span": f"in {low}" if low == high else f"from {low} to {high}",
         "from": f"from about {part_words(middle)}",
         "by": f"by about {part_words(middle)}",
-        "by-first": f"by about {low}",
+        "by-first": f"by about {part_words(window.said_by(says) or middle)}",
         "in": f"in about {part_words(middle)}",
     }[says]
     return Claim(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TypeVar
 
@@ -173,10 +173,8 @@ class Composer:
             shown = f"in {low}" if low == high else f"from {low} to {high}"
         elif says == "from":
             shown = f"from about {part_words(middle)}"
-        elif says == "by":
-            shown = f"by about {part_words(middle)}"
-        elif says == "by-first":
-            shown = f"by about {low}"
+        elif says in ("by", "by-first"):
+            shown = f"by about {part_words(window.said_by(says) or middle)}"
         else:
             shown = f"around {part_words(middle)}"
         if window.basis == "proxy" and window.proxy:
@@ -305,6 +303,12 @@ class Composer:
     def _is_contact(self, claim: str) -> bool:
         owner = self.library.subjects.get(claim.partition(".")[0])
         return owner is not None and owner.kind == "contacts"
+
+    def numbered(self, items: Iterable[Runs], role: str) -> Items:
+        """Return a numbered list; its numbers are constants of the document."""
+        listed = tuple(items)
+        self.constants.update(dict.fromkeys(str(number) for number in range(1, len(listed) + 1)))
+        return Items(listed, ordered=True, role=role)
 
     def key(self) -> Items | None:
         """Return the key of the basis marks that this document uses; it names every relative and region."""

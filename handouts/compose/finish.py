@@ -69,8 +69,7 @@ def tail(composer: Composer, *, brief: Brief = None, listed: bool = True) -> tup
         blocks.append(Slot("key", (key,), (Text(library.say("key")),)))
     sources = composer.sources(brief=brief) if listed else ()
     if sources:
-        composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(sources) + 1)))
-        blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), (Text(library.say("sources")),)))
+        blocks.append(Slot("sources", (composer.numbered(sources, "sources"),), (Text(library.say("sources")),)))
     return tuple(blocks)
 
 

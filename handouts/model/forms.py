@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 FORMS = ("date-tags", "rearing-log", "winter-log", "sowing-plan", "sign-in", "evaluation")
+# Sheets of a species at a place, whatever the topic: a kit makes each once, and draws them smaller until they fit.
+OF_PLACE = (*FORMS, "place-sheet")
 # Forms with more columns than fit an upright sheet.
 LYING = frozenset({"rearing-log", "winter-log"})
 FROM_REGISTER = ("date-tags", "rearing-log", "winter-log")

@@ -32,6 +32,12 @@ class Window:
         """Whether the window has dates."""
         return self.low is not None and self.high is not None
 
+    def said_by(self, says: str) -> date | None:
+        """The day it is said by in one day: the first for "by-first", whose safe side that is, else the best."""
+        if self.low is None or self.high is None:
+            return None
+        return self.low if says == "by-first" else self.mid or self.low + (self.high - self.low) / 2
+
     def to_json(self) -> dict[str, Any]:
         """The window with the field names of the contract."""
         return {

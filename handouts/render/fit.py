@@ -65,12 +65,7 @@ def fitted(lay: Lay, kind: str, paper: str) -> Any:
         laid = lay(_attributes([TIGHTEST, TIGHTEST], shares) + ' data-flow="on"')
         if len(laid.pages) == expected:
             return laid
-    raise TooLong(
-        f"the {kind} does not fit its paper ({paper})",
-        found=_pages(len(laid.pages)),
-        expected=_pages(expected),
-        remedy="Shorten its text, or leave out a step, a caution's detail or a picture.",
-    )
+    raise _too_long(kind, paper, laid, _pages(expected))
 
 
 def _within(lay: Lay, kind: str, paper: str) -> Any:
@@ -78,10 +73,14 @@ def _within(lay: Lay, kind: str, paper: str) -> Any:
     laid = min((lay(f'{ROOMY} data-fit="{step}"') for step in range(CLOSER + 1)), key=lambda one: len(one.pages))
     if len(laid.pages) <= MOST[kind]:
         return laid
-    raise TooLong(
+    raise _too_long(kind, paper, laid, f"at most {_pages(MOST[kind])}")
+
+
+def _too_long(kind: str, paper: str, laid: Any, expected: str) -> TooLong:
+    return TooLong(
         f"the {kind} does not fit its paper ({paper})",
         found=_pages(len(laid.pages)),
-        expected=f"at most {_pages(MOST[kind])}",
+        expected=expected,
         remedy="Shorten its text, or leave out a step, a caution's detail or a picture.",
     )
 

@@ -57,10 +57,10 @@ def size(kind: str, paper: str) -> tuple[float, float]:
 
 def margin(kind: str, paper: str) -> float:
     """Return the outer margin in millimeters."""
-    if kind in ONE_SHEET:
+    if kind in ONE_SHEET or kind in FORMS:
         return FORM_MARGIN_MM
     if kind != "poster":
-        return FORM_MARGIN_MM if kind in FORMS else MARGIN_MM
+        return MARGIN_MM
     return POSTER_MARGIN_MM if PAPERS[paper].width > _WALL_MM[0] else SMALL_POSTER_MARGIN_MM
 
 

@@ -13,7 +13,7 @@ from typing import IO, Any
 from handouts.answer.comments import CSV, Comment, Comments, Lines, guarded, json_object, table_rows, unguarded
 from handouts.answer.reply import Length, Reply
 from handouts.answer.streams import Aside, Bar
-from handouts.desk import Desk, replies
+from handouts.desk import Counts, Desk, replies
 from handouts.errors import BadInput
 from handouts.files import ready_folder
 from handouts.routine.log import entries_of, key_of
@@ -52,14 +52,6 @@ class Draft:
 
 NAMES = tuple(item.name for item in fields(Draft))
 HAND = ("decision", "answer", "entries")
-
-
-@dataclass
-class Counts:
-    """How many comments were drafted with an answer, how many without."""
-
-    answered: int = 0
-    refused: int = 0
 
 
 def write_drafts(

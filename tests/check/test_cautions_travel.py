@@ -11,7 +11,7 @@ from handouts.errors import BadContent
 from handouts.inspect import inspect_files
 from handouts.inspect.page import BLANK_FORMS
 from handouts.model.document import Items, Notice, Slot
-from handouts.model.forms import FORMS
+from handouts.model.forms import OF_PLACE
 from handouts.place.known import from_inline
 from handouts.render import render
 
@@ -21,7 +21,7 @@ PLACE = "lat=41.9,lon=-88.0,zone=6a,last-freeze=05-06,first-freeze=10-12"
 PLANS = ("overwintering-chrysalides", "feeding-caterpillars-safely", "swallowtail-garden", "egg-to-butterfly")
 ALL_KINDS = (*KINDS, "claims")
 # They carry what their own words ask for; the topic only names them.
-OWN_WORDS = (*FORMS, "place-sheet")
+OWN_WORDS = OF_PLACE
 POSTS = ("description", "pinned-comment")
 LENGTHS = ("brief", "standard", "spoken")
 # A question whose answer carries a caution by its list, and one whose words name a carrier.

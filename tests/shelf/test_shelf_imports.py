@@ -1,10 +1,9 @@
 """The shelf imports only the rooms before it, and quick commands stay quick."""
 
-import ast
 import subprocess
 import sys
 
-from ..test_imports import BASE, PACKAGE
+from ..test_imports import BASE, PACKAGE, imported
 
 MAY = BASE | {"model", "load", "season", "place", "charts", "compose", "shelf"}
 
@@ -12,13 +11,8 @@ MAY = BASE | {"model", "load", "season", "place", "charts", "compose", "shelf"}
 def test_the_shelf_imports_only_rooms_before_it():
     """No arrow turns back: neither renderers, nor checks, nor the command line are seen from here."""
     for path in (PACKAGE / "shelf").rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
-            names += [item.name for item in node.names] if isinstance(node, ast.Import) else []
-            for name in names:
-                parts = name.split(".")
-                if parts[0] == "handouts" and len(parts) > 1:
-                    assert parts[1] in MAY, f"{path} imports {name}"
+        for other, name in imported(path):
+            assert other in MAY, f"{path} imports {name}"
 
 
 def test_no_room_before_it_imports_the_shelf():

@@ -16,7 +16,7 @@ def build(composer: Composer, plan: Plan) -> Document:
         raise shared.lacking(plan, "bench-card", "bench")
     library = composer.library
     composer.subjects.update(dict.fromkeys([*plan.species, *plan.subjects]))
-    steps = shared.numbered(composer, (_step(composer, plan, step) for step in plan.bench), "bench")
+    steps = composer.numbered((_step(composer, plan, step) for step in plan.bench), "bench")
     body: tuple[Block, ...] = (Slot("bench", (steps,), (Text(library.say("bench")),)),)
     return finish(
         composer,

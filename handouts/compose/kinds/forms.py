@@ -18,7 +18,7 @@ _UNSAID = ("memory", "not-known")
 
 
 class NoSheet(BadInput):
-    """A form that has no meaning for a species."""
+    """A document that this topic, species or place gives nothing for; a kit goes on without it."""
 
 
 class Form:

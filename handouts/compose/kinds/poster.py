@@ -168,7 +168,7 @@ def _overlap(composer: Composer, windows: list[Window], year: int, month: int) -
 def _due(composer: Composer, windows: list[Window], planting: list[Task], year: int, month: int) -> str:
     """Say what falls into a month: windows by the day they are said by, sowing and planting by their middle."""
     words = composer.library.all_words().windows
-    days = {window.id: window.low if words[window.id].says == "by-first" else window.mid for window in windows}
+    days = {window.id: window.said_by(words[window.id].says) for window in windows}
     due = [words[name].short for name, day in days.items() if day and (day.year, day.month) == (year, month)]
     for task in planting:
         middle = task.low + (task.high - task.low) / 2

@@ -3,23 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import get_args
 
 from handouts.compose import prose
 from handouts.compose.composer import Composer
 from handouts.compose.kinds.forms import NoSheet
 from handouts.model.document import Block, Items, Para, Run, Runs, Slot, Table, Text
-from handouts.model.records import Plan
+from handouts.model.records import Plan, StatementName
 
 # What a single sheet for the shelf or a child carries at its foot; how to take part in a workshop stands elsewhere.
-SHEET_STATEMENTS = (
-    "not-advice",
-    "label-law",
-    "affiliation",
-    "non_endorsement",
-    "label",
-    "licence",
-    "equal_opportunity",
-)
+SHEET_STATEMENTS = tuple(name for name in get_args(StatementName) if name != "accommodation")
 
 
 def subtitle(composer: Composer, plan: Plan) -> Runs:
@@ -57,16 +50,9 @@ def steps(composer: Composer, lines: Iterable[str], plan: Plan) -> Slot:
     """Return lines of a plan as numbered steps."""
     return Slot(
         "do-this",
-        (numbered(composer, (composer.inline(line, plan.origin, plan.line) for line in lines), "steps"),),
+        (composer.numbered((composer.inline(line, plan.origin, plan.line) for line in lines), "steps"),),
         (Text(composer.library.say("do-this")),),
     )
-
-
-def numbered(composer: Composer, items: Iterable[Runs], role: str) -> Items:
-    """Return a numbered list; its numbers are constants of the document."""
-    listed = tuple(items)
-    composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(listed) + 1)))
-    return Items(listed, ordered=True, role=role)
 
 
 def lacking(plan: Plan, kind: str, key: str) -> NoSheet:

@@ -204,7 +204,6 @@ def _description(composer: Composer, plan: Plan, text: Runs, takes: list[Take]) 
     written = plan.video.description if plan.video else ""
     care = _short(composer, plan, words_of((Para(text), Items(chapters))), written)
     sources = composer.sources()
-    composer.constants.update(dict.fromkeys(str(number) for number in range(1, len(sources) + 1)))
     blocks: list[Block] = [
         Para(text),
         Heading(3, (Text(say("chapters")),)),
@@ -214,7 +213,7 @@ def _description(composer: Composer, plan: Plan, text: Runs, takes: list[Take]) 
         blocks.extend((Heading(3, (Text(say("cautions")),)), Items(care, role="care")))
     if sources:
         heading = (Text(say("sources")),)
-        blocks.append(Slot("sources", (Items(sources, ordered=True, role="sources"),), heading))
+        blocks.append(Slot("sources", (composer.numbered(sources, "sources"),), heading))
     return Slot("description", tuple(blocks), (Text(say("description")),))
 
 
