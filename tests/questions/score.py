@@ -1,6 +1,6 @@
 """Labelled questions in, the score of the answers out: `python -m tests.questions.score [--half tuning]`.
 
-Single questions are shown of all but the held-out half; of that nothing but totals is printed.
+Single questions are shown only of the sets that served for tuning; of the others nothing but totals is printed.
 """
 
 from __future__ import annotations
@@ -15,8 +15,9 @@ from handouts import build, paths
 from handouts.answer.evidence import Tally
 from handouts.desk import Desk
 
-QUESTIONS = tuple(Path(__file__).with_name(name) for name in ("questions.jsonl", "second.jsonl", "practice.jsonl"))
-# the held-out half is looked at in totals only
+NAMES = ("questions.jsonl", "second.jsonl", "third.jsonl", "fourth.jsonl", "practice.jsonl")
+QUESTIONS = tuple(Path(__file__).with_name(name) for name in NAMES)
+# the held-out half and the sets not yet used for tuning are looked at in totals only
 SHOWN = ("tuning", "practice", "second")
 
 
@@ -39,7 +40,7 @@ def score(half: str, desk: Desk) -> tuple[Tally, list[tuple[dict[str, Any], str,
 def main() -> None:
     """Print the score."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--half", choices=("tuning", "practice", "held-out", "second"), default="tuning")
+    parser.add_argument("--half", choices=("tuning", "practice", "held-out", "second", "third", "fourth"), default="tuning")
     parser.add_argument("--misses", action="store_true", help="show what went wrong (never of the held-out half)")
     given = parser.parse_args()
     desk = Desk(build.Folders(paths.content_dir()))
