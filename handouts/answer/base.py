@@ -1,22 +1,27 @@
-"""A library in, everything answering needs out: vocabulary, topics, index, rules, guards, the words of replies."""
+"""A library in, everything answering needs out: vocabulary, ways to ask, learned weights, guards, the words of replies."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from handouts.answer.foreign import Foreign, load_foreign
 from handouts.answer.guard import Guard, load_guards
-from handouts.answer.index import Index, build_index
+from handouts.answer.learned import Learned, load_learned
 from handouts.answer.rank import Ranker, build_ranker
 from handouts.answer.shown import Shown, load_shown
 from handouts.answer.topics import Topic, load_topics
 from handouts.answer.typed import mapping
 from handouts.answer.vocabulary import Vocabulary, load_vocabulary
+from handouts.answer.words import tokens
 from handouts.errors import BadContent
 from handouts.model.library import Library
-from handouts.model.records import Entry
 from handouts.yamltext import read_yaml
+
+
+_NAME = re.compile(r"\{[^{}]*\}")
 
 
 @dataclass(frozen=True)
@@ -26,12 +31,16 @@ class Base:
     library: Library
     vocabulary: Vocabulary
     topics: dict[str, Topic]
-    index: Index
+    learned: Learned
     ranker: Ranker
     guards: tuple[Guard, ...]
     words: dict[str, str]
     shown: dict[str, Shown] = field(default_factory=dict)
     foreign: dict[str, Foreign] = field(default_factory=dict)
+
+    def referral(self, kind: str) -> Guard | None:
+        """Return the guard that says whom to ask where a question was learned to be of this kind."""
+        return next((guard for guard in self.guards if guard.record.learned == kind), None)
 
     def say(self, name: str) -> str:
         """Return one of the sentences around an answer. Raises BadContent when the file lacks it."""
@@ -46,22 +55,23 @@ def load_base(library: Library) -> Base:
     if library.club_root is not None:
         roots.append(library.club_root / "words")
     vocabulary = load_vocabulary(roots)
-    topics = load_topics([root / "topics.yml" for root in roots], vocabulary)
-    for name, entry in library.entries.items():
-        if name not in topics:
-            topics[name] = own_topic(name, entry, vocabulary)
+    topics = load_topics([root / "topics.yml" for root in roots])
+    learn_words(library, topics, vocabulary)
     guards = load_guards(roots[0] / "guards.yml", vocabulary)
-    index = build_index(library.entries, topics, vocabulary)
-    ranker = build_ranker(topics, index, vocabulary)
+    learned = load_learned(roots[0] / "learned.bin")
+    ranker = build_ranker(library.entries, topics, vocabulary, learned)
     foreign = load_foreign(roots[0], vocabulary.languages, library.entries)
     words, shown = _replies(roots[0]), load_shown(library)
-    return Base(library, vocabulary, topics, index, ranker, guards, words, shown, foreign)
+    return Base(library, vocabulary, topics, learned, ranker, guards, words, shown, foreign)
 
 
-def own_topic(name: str, entry: Entry, vocabulary: Vocabulary) -> Topic:
-    """Return the rule of an entry that has none in the topics file: all the concepts it names together."""
-    known = tuple(concept for concept in entry.concepts if concept in vocabulary.concepts)
-    return Topic(name, (tuple((concept,) for concept in known),) if known else ())
+def learn_words(library: Library, topics: Mapping[str, Topic], vocabulary: Vocabulary) -> None:
+    """Teach the vocabulary the words of the entries, so that they count as rightly spelled."""
+    for name, entry in library.entries.items():
+        topic = topics.get(name)
+        answer = _NAME.sub(" ", "\n".join((entry.brief, entry.standard, entry.spoken)))
+        for text in (entry.question, answer, *(topic.asked if topic else ())):
+            vocabulary.learn(word for word in tokens(text) if word.isalpha())
 
 
 def _replies(folder: Path) -> dict[str, str]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from handouts.answer.index import CONCEPT, Index
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
 
@@ -16,17 +15,15 @@ SUBJECT_KINDS = frozenset({"stage", "species", "plant", "substance", "creature",
 SEQUEL_WORD = 0.5
 _SEQUEL = re.compile(r"\b(?:after|once|when|because of) (?:that|this)\b|\bafterwards?\b", re.I)
 # an asking clause that says less than this ("Now what?") leans on its story
-THIN, LEAN = 6.0, 0.9
+THIN, LEAN = 2.5, 0.9
 
 
-def weigh_words(
-    understood: Understood, index: Index, vocabulary: Vocabulary, only: frozenset[int] | None = None
-) -> list[float]:
-    """Return a weight for each word; `only` names the clauses that are the question, the rest is its surroundings."""
+def weigh_words(understood: Understood, vocabulary: Vocabulary, part: range | None = None) -> list[float]:
+    """Return a weight for each word; `part` names the clauses that are the question (None: all of them)."""
     clauses = understood.clauses
-    asking = [number for number, clause in enumerate(clauses) if clause.asks]
-    chosen = only if only is not None else frozenset(asking or range(len(clauses)))
-    told = sum(clause_mass(understood, index, number) for number in chosen)
+    within = part if part is not None else range(len(clauses))
+    chosen = [number for number in within if clauses[number].asks] or list(within)
+    told = sum(said_in(understood, number) for number in chosen)
     other = SEQUEL_WORD if any(_SEQUEL.search(clauses[number].text) for number in chosen) else OTHER_WORD
     story = STORY + (LEAN - STORY) * max(0.0, 1 - told / THIN)
     weights = [0.0] * len(understood.words)
@@ -35,13 +32,11 @@ def weigh_words(
             weight = 1.0
         elif clause.greets:
             weight = GREETING
-        elif only is not None and (clause.asks or not _told_for(number, only, asking)):
-            weight = other
         else:
-            weight = story
+            weight = story if number in within else other
         for spot in range(clause.start, clause.end):
             weights[spot] = weight
-    if only is not None:
+    if part is not None:
         for hit in understood.hits:
             kind = vocabulary.concepts[hit.concept.removeprefix(NEGATED)].kind
             for spot in range(hit.start, hit.end):
@@ -50,15 +45,7 @@ def weigh_words(
     return weights
 
 
-def _told_for(number: int, only: frozenset[int], asking: list[int]) -> bool:
-    """Whether a told clause belongs to a part: no other part's question stands between them."""
-    first, last = min(only), max(only)
-    low, high = (number, first) if number < first else (last, number)
-    return not any(low < other < high for other in asking if other not in only)
-
-
-def clause_mass(understood: Understood, index: Index, number: int) -> float:
-    """Return how much a clause says: the rarity of its concepts, each once."""
+def said_in(understood: Understood, number: int) -> int:
+    """Return how much a clause says: at how many places it names something of the vocabulary."""
     clause = understood.clauses[number]
-    seen = {hit.concept for hit in understood.hits if clause.start <= hit.start < clause.end}
-    return sum(index.weigh(CONCEPT + name) for name in seen if CONCEPT + name in index.rarity)
+    return len({hit.start for hit in understood.hits if clause.start <= hit.start < clause.end})

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from handouts.answer.topics import Line, check_names, parse_line, spread
+from handouts.answer.lines import Line, check_names, parse_line, spread
 from handouts.answer.typed import mapping, typed
 from handouts.answer.understand import NEGATED, Understood
 from handouts.answer.vocabulary import Vocabulary
@@ -25,7 +25,7 @@ class GuardRecord(Located):
     """One guard as it stands in the file."""
 
     does: Literal["refer", "refuse", "pin", "forbid", "doubt"]
-    when: list[str]
+    when: list[str] = []
     unless: list[str] = []
     asked: Literal["yes", "no"] = "no"
     says: str = ""
@@ -33,6 +33,8 @@ class GuardRecord(Located):
     cautions: list[Id] = []
     see: list[Id] = []
     entries: list[Id] = []
+    firm: Literal["yes", "no"] = "yes"
+    learned: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,17 +46,22 @@ class Guard:
     when: tuple[Line, ...]
     unless: tuple[Line, ...]
 
+    @property
+    def firm(self) -> bool:
+        """Whether it stands however sure an answer is."""
+        return self.record.firm == "yes"
+
 
 @dataclass(frozen=True)
 class Verdict:
-    """What the guards decided; `refer` is the first referring guard, the sets are joined over all guards.
+    """What the guards decided: those that refer and those that refuse, in their order; the sets are joined over all.
 
-    `refuse`: the question belongs to another field, whatever words it shares with this one. `doubt`: a slip could hurt
+    To refuse: the question belongs to another field, whatever words it shares with this one. `doubt`: a slip could hurt
     here, so only a surer answer is given.
     """
 
-    refer: Guard | None = None
-    refuse: bool = False
+    refer: tuple[Guard, ...] = ()
+    refuse: tuple[Guard, ...] = ()
     pinned: tuple[str, ...] = ()
     forbidden: frozenset[str] = frozenset()
     names: tuple[str, ...] = ()
@@ -69,6 +76,8 @@ def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
         record = typed(GuardRecord, mapping(value, path, table.lines[name], name), path)
         if record.does == "refer" and not (record.says and record.contacts):
             raise BadContent("a referral needs `says` and `contacts`", file=path, line=table.lines[name], found=name)
+        if not record.when and not record.learned:
+            raise BadContent("a guard needs `when` or `learned`", file=path, line=table.lines[name], found=name)
         if record.does in ("pin", "forbid") and not record.entries:
             raise BadContent(f"a guard that can {record.does} needs `entries`", file=path, line=table.lines[name])
         when, unless = (
@@ -88,8 +97,9 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
         name: strength if vocabulary.concepts[name].kind != WANTED_KIND else asking.get(name, 0.0)
         for name, strength in everywhere.items()
     }
-    refer: Guard | None = None
-    refuse = doubt = False
+    refer: list[Guard] = []
+    refuse: list[Guard] = []
+    doubt = False
     pinned: dict[str, None] = {}
     forbidden: set[str] = set()
     names: list[str] = []
@@ -99,16 +109,16 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
             continue
         names.append(guard.id)
         if guard.record.does == "refer":
-            refer = refer or guard
+            refer.append(guard)
         elif guard.record.does == "refuse":
-            refuse = True
+            refuse.append(guard)
         elif guard.record.does == "doubt":
             doubt = True
         elif guard.record.does == "pin":
             pinned.update(dict.fromkeys(guard.record.entries))
         else:
             forbidden.update(guard.record.entries)
-    return Verdict(refer, refuse, tuple(pinned), frozenset(forbidden), tuple(names), doubt)
+    return Verdict(tuple(refer), tuple(refuse), tuple(pinned), frozenset(forbidden), tuple(names), doubt)
 
 
 def _asking(understood: Understood, weights: list[float]) -> list[float]:
