@@ -28,6 +28,9 @@ from handouts.model.season import Season
 from handouts.paths import Folders
 from handouts.season.profile import Profile
 
+# so many entries are shown with their scores
+SCORED = 3
+
 
 @dataclass
 class Counts:
@@ -128,10 +131,15 @@ class Desk:
             refer=spoken.refer,
             reason=decision.reason,
             near=self._near(decision),
-            scores=tuple(item.to_json() for item in decision.ranked[:3]),
+            scores=self._scores(decision),
             length=length,
             place=place,
         )
+
+    def _scores(self, decision: Decision) -> tuple[dict[str, object], ...]:
+        if decision.ranking is None:
+            return ()
+        return tuple(item.to_json() for item in self.base.ranker.explained(decision.ranking, SCORED))
 
     def _several(
         self, decisions: tuple[Decision, ...], spoken: list[Spoken], length: Length, place: str | None

@@ -11,7 +11,7 @@ from handouts.answer.clean import Language
 from handouts.answer.focus import said_in, weigh_words
 from handouts.answer.gate import Chances, chances, kind_of_referral
 from handouts.answer.guard import Guard, judge
-from handouts.answer.rank import Ranking, Scored
+from handouts.answer.rank import Ranking
 from handouts.answer.understand import Understood, understand
 
 Does = Literal["answer", "refer", "abstain"]
@@ -25,7 +25,7 @@ GIVES_WAY = 0.8
 # an entry less likely than this among all entries is not even offered; two this close both fit
 NEAR_LEAST, NEAR_MOST = 0.03, 3
 CLOSE = 0.04
-EXPLAINED = 5
+TWO_AMONG = 5
 # a text of two questions: how long at most, and at how many places each part must name something
 WORDS_MOST, CLAUSES_MOST, PART_SAID = 100, 9, 1
 # what speaks for two questions: how sure the less sure part is, that both ask, how likely both answers and how likely
@@ -35,7 +35,7 @@ TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -5.9, 4.65, 1.5, 8.3, -6
 
 @dataclass(frozen=True)
 class Decision:
-    """What to do with one question. `ranked` holds the best entries, `score` is how likely the first one is right."""
+    """What to do with one question. `ranking` holds the entries by their fit, `score` is how likely the first one is right."""
 
     text: str
     does: Does
@@ -45,7 +45,7 @@ class Decision:
     near: tuple[str, ...] = ()
     guard: Guard | None = None
     names: tuple[str, ...] = ()
-    ranked: tuple[Scored, ...] = ()
+    ranking: Ranking | None = field(default=None, compare=False)
     language: Language | None = None
     seen: Chances | None = field(default=None, compare=False)
 
@@ -72,10 +72,7 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
     ranking = base.ranker.rank(understood, weights).without(verdict.forbidden).first(verdict.pinned)
     seen = chances(ranking, len(understood.words), base.learned.about)
     near = _near(ranking)
-    found = Decision(
-        text, "abstain", None, seen.right, "unsure", near, None, verdict.names,
-        base.ranker.explained(ranking, EXPLAINED), seen=seen,
-    )  # fmt: skip
+    found = Decision(text, "abstain", None, seen.right, "unsure", near, None, verdict.names, ranking, seen=seen)
     least = THRESHOLD + PER_CARE * seen.care + (IN_DOUBT if verdict.doubt else 0.0)
     refer, refuse = _standing(verdict.refer, seen), _standing(verdict.refuse, seen)
     if refer is not None:
@@ -164,7 +161,13 @@ def _worth(whole: Decision, first: Decision, second: Decision, asked: bool) -> f
     """Return what speaks for two questions with two answers; nought or less where one question is likelier."""
     if first.does != "answer" or second.does != "answer" or first.entry == second.entry:
         return 0.0
-    shares = {item.entry: item.share for item in whole.ranked}
+    shares = {item.entry: item.share for item in whole.ranking.entries[:TWO_AMONG]} if whole.ranking else {}
     both = sum(shares.get(str(part.entry), 0.0) for part in (first, second))
     least = min(first.score, second.score)
-    return TWO_BASE + TWO_LEAST * least + TWO_ASKED * asked + TWO_SHARES * both + TWO_WHOLE * max(shares.values())
+    return (
+        TWO_BASE
+        + TWO_LEAST * least
+        + TWO_ASKED * asked
+        + TWO_SHARES * both
+        + TWO_WHOLE * max(shares.values(), default=0.0)
+    )

@@ -11,7 +11,7 @@ import json
 import sys
 from array import array
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,11 @@ from handouts.errors import BadContent
 # columns with this mark are reasons not to answer
 ASIDE = "~"
 OUTSIDE = "~outside"
-MOST = 127
+# a step is a byte, MIDDLE for nought; a field of a row taken as one number is so many bytes wide, and a factor is taken
+# as a whole number up to FINE: 255 * FINE * the features of a thousand words stay far below what a field holds
+MOST, MIDDLE, FIELD, FINE = 127, 128, 8, 1 << 20
+# so many rows are kept as numbers
+MADE_MOST = 4096
 
 
 @dataclass(frozen=True)
@@ -34,37 +38,54 @@ class Learned:
     offsets: array[float]
     steps: bytes
     about: Mapping[str, Any]
+    made: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
 
     def logits(self, found: Mapping[str, float]) -> tuple[dict[str, float], dict[str, float]]:
-        """Return how well each column fits (a logit), and how much each known feature of the question counts."""
+        """Return how well each column fits (a logit), and how much each known feature of the question counts.
+
+        A row is one long number with a field for each column, so that one multiplication serves all columns at once.
+        """
         rows, telling = self.rows, self.telling
         known = {name: weight * telling[rows[name]] for name, weight in found.items() if name in rows}
         length = sum(weight * weight for weight in known.values()) ** 0.5 or 1.0
-        totals = list(self.offsets)
-        table, width, scale = memoryview(self.steps).cast("b"), len(totals), self.scale
-        for name, weight in known.items():
-            row = rows[name]
-            factor = weight / length * scale[row]
-            start = row * width
-            totals = [total + factor * step for total, step in zip(totals, table[start : start + width], strict=True)]
-            known[name] = weight / length
-        return dict(zip(self.columns, totals, strict=True)), known
+        known = {name: weight / length for name, weight in known.items()}
+        factors = [(rows[name], weight * self.scale[rows[name]]) for name, weight in known.items()]
+        fine = FINE / max((factor for _, factor in factors), default=1.0)
+        total = whole = 0
+        for row, factor in factors:
+            times = round(factor * fine)
+            total += times * self._row(row)
+            whole += times
+        fields = array("Q")
+        fields.frombytes(total.to_bytes(FIELD * len(self.columns), "little"))
+        if sys.byteorder == "big":
+            fields.byteswap()
+        middle = whole * MIDDLE
+        pairs = zip(self.columns, self.offsets, fields, strict=True)
+        return {name: offset + (value - middle) / fine for name, offset, value in pairs}, known
+
+    def _row(self, row: int) -> int:
+        """Return a row as one number, its first column in the lowest field."""
+        made = self.made.get(row)
+        if made is None:
+            width = len(self.columns)
+            fields = bytearray(FIELD * width)
+            fields[::FIELD] = self.steps[row * width : (row + 1) * width]
+            made = int.from_bytes(fields, "little")
+            if len(self.made) >= MADE_MOST:
+                self.made.clear()
+            self.made[row] = made
+        return made
 
     def because(self, column: str, known: Mapping[str, float], most: int = 3) -> tuple[str, ...]:
         """Return the features that spoke most for a column, most telling first."""
-        at, width = self.columns.index(column), len(self.columns)
-        table = memoryview(self.steps).cast("b")
+        at, width, rows = self.columns.index(column), len(self.columns), self.rows
         shares = {
-            name: weight * self.scale[self.rows[name]] * table[self.rows[name] * width + at]
+            name: weight * self.scale[rows[name]] * (self.steps[rows[name] * width + at] - MIDDLE)
             for name, weight in known.items()
         }
         best = sorted(shares.items(), key=lambda item: (-item[1], item[0]))[:most]
         return tuple(name for name, share in best if share > 0)
-
-    def rarity(self, feature: str) -> float:
-        """Return how rare a feature is among the practice questions; nought for one that was never seen."""
-        row = self.rows.get(feature)
-        return 0.0 if row is None else self.telling[row]
 
 
 def save_learned(
@@ -77,12 +98,12 @@ def save_learned(
     about: Mapping[str, Any],
 ) -> None:
     """Write the weights of each feature (one row for each of `names`), rounded to steps of their row's scale."""
-    scales, steps = array("f"), array("b")
+    scales, steps = array("f"), bytearray()
     for row in weights:
         kept = list(row)
         scale = max((abs(value) for value in kept), default=0.0) / MOST or 1.0
         scales.append(scale)
-        steps.extend(round(value / scale) for value in kept)
+        steps.extend(round(value / scale) + MIDDLE for value in kept)
     table = list(names)
     head = {"columns": list(columns), "features": len(table), **about}
     with path.open("wb") as stream:
@@ -92,7 +113,7 @@ def save_learned(
             if sys.byteorder == "big":
                 values.byteswap()
             stream.write(values.tobytes())
-        stream.write(steps.tobytes())
+        stream.write(steps)
 
 
 def load_learned(path: Path) -> Learned:
