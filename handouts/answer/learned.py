@@ -36,9 +36,17 @@ class Learned:
     telling: array[float]
     scale: array[float]
     offsets: array[float]
-    steps: bytes
+    steps: memoryview
     about: Mapping[str, Any]
+    data: bytes = field(repr=False)
     made: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
+
+    def __getstate__(self) -> bytes:
+        """The weights as the bytes of their file."""
+        return self.data
+
+    def __setstate__(self, state: bytes) -> None:
+        self.__dict__.update(read_learned(state).__dict__)
 
     def logits(self, found: Mapping[str, float]) -> tuple[dict[str, float], dict[str, float]]:
         """Return how well each column fits (a logit), and how much each known feature of the question counts.
@@ -119,29 +127,32 @@ def save_learned(
 def load_learned(path: Path) -> Learned:
     """Read the weights. Raises BadContent when the file is missing or is not what it should be."""
     try:
-        data = path.read_bytes()
-        first = data.index(b"\n")
-        second = data.index(b"\n", first + 1)
-        head, names = json.loads(data[:first]), json.loads(data[first + 1 : second])
-        columns = tuple(str(name) for name in head.pop("columns"))
-        width, count, at = len(columns), int(head.pop("features")), second + 1
-        parts: list[array[float]] = []
-        for number in (count, count, width):
-            values: array[float] = array("f")
-            values.frombytes(data[at : at + 4 * number])
-            if sys.byteorder == "big":
-                values.byteswap()
-            parts.append(values)
-            at += 4 * number
-        steps = data[at:]
-        if len(names) != count or len(steps) != count * width or len(parts[2]) != width:
-            raise ValueError
+        return read_learned(path.read_bytes())
     except (OSError, ValueError, KeyError, TypeError) as problem:
         raise BadContent(
             "the learned weights cannot be read",
             file=path,
             expected="the file that `python -m tests.questions.learn` writes",
         ) from problem
+
+
+def read_learned(data: bytes) -> Learned:
+    """Read the weights from the bytes of their file. Raises ValueError, KeyError or TypeError."""
+    first = data.index(b"\n")
+    second = data.index(b"\n", first + 1)
+    head, names = json.loads(data[:first]), json.loads(data[first + 1 : second])
+    columns = tuple(str(name) for name in head.pop("columns"))
+    width, count, at = len(columns), int(head.pop("features")), second + 1
+    parts: list[array[float]] = []
+    for number in (count, count, width):
+        values: array[float] = array("f")
+        values.frombytes(data[at : at + 4 * number])
+        if sys.byteorder == "big":
+            values.byteswap()
+        parts.append(values)
+        at += 4 * number
     telling, scale, offsets = parts
-    rows = dict(zip(names, range(count), strict=True))
-    return Learned(columns, rows, telling, scale, offsets, steps, head)
+    steps = memoryview(data)[at:]
+    if len(names) != count or len(steps) != count * width or len(offsets) != width:
+        raise ValueError
+    return Learned(columns, dict(zip(names, range(count), strict=True)), telling, scale, offsets, steps, head, data)
