@@ -1,10 +1,13 @@
 """What several tests share: the demo kit, made once."""
 
+import os
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).parent.parent
+# no test leaves anything in the home of whoever runs it
+os.environ["HANDOUTS_CACHE"] = "off"
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""A library in, everything answering needs out: vocabulary, ways to ask, learned weights, guards, the words of replies."""
+"""A library in, everything answering needs out: vocabulary, ways to ask, learned weights, guards, words of replies."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from pathlib import Path
 from handouts.answer.foreign import Foreign, load_foreign
 from handouts.answer.guard import Guard, load_guards
 from handouts.answer.learned import Learned, load_learned
+from handouts.answer.meaning import load_meaning
 from handouts.answer.rank import Ranker, build_ranker
 from handouts.answer.shown import Shown, load_shown
 from handouts.answer.topics import Topic, load_topics
@@ -19,7 +20,6 @@ from handouts.answer.words import tokens
 from handouts.errors import BadContent
 from handouts.model.library import Library
 from handouts.yamltext import read_yaml
-
 
 _NAME = re.compile(r"\{[^{}]*\}")
 
@@ -59,7 +59,8 @@ def load_base(library: Library) -> Base:
     learn_words(library, topics, vocabulary)
     guards = load_guards(roots[0] / "guards.yml", vocabulary)
     learned = load_learned(roots[0] / "learned.bin")
-    ranker = build_ranker(library.entries, topics, vocabulary, learned)
+    meaning = load_meaning(roots[0] / "meaning.bin")
+    ranker = build_ranker(library.entries, topics, vocabulary, learned, meaning)
     foreign = load_foreign(roots[0], vocabulary.languages, library.entries)
     words, shown = _replies(roots[0]), load_shown(library)
     return Base(library, vocabulary, topics, learned, ranker, guards, words, shown, foreign)

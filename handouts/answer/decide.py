@@ -8,6 +8,7 @@ from typing import Literal
 
 from handouts.answer.base import Base
 from handouts.answer.clean import Language
+from handouts.answer.features import bearings
 from handouts.answer.focus import said_in, weigh_words
 from handouts.answer.gate import Chances, chances, kind_of_referral
 from handouts.answer.guard import Guard, judge
@@ -18,10 +19,14 @@ Does = Literal["answer", "refer", "abstain"]
 Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "language", "referred"]
 
 # how likely the first entry must be right; more where a slip would hurt, as much as `care` says, and a little more
-# where a guard has doubts. Chosen on questions of writers that were left out when the weights were learned.
-THRESHOLD, PER_CARE, IN_DOUBT = 0.45, 0.3, 0.05
+# where a guard has doubts, and more where nothing in the text belongs to this field alone. Chosen on questions of writers that were left out when the weights were learned.
+THRESHOLD, PER_CARE, IN_DOUBT, AWAY = 0.45, 0.3, 0.05, 0.2
+# a text with fewer telling words than this ("it hurts", "parsley?") hardly asks: its answer must be nearly certain
+TELLING_LEAST, THRESHOLD_OF_A_CRY = 2, 0.93
 # a guard that is not firm gives way to an answer as likely as this
-GIVES_WAY = 0.8
+GIVES_WAY = 0.9
+# what a guard pins is answered unless the question is likelier of another field than this
+PINNED_OUTSIDE = 0.5
 # an entry less likely than this among all entries is not even offered; two this close both fit
 NEAR_LEAST, NEAR_MOST = 0.03, 3
 CLOSE = 0.04
@@ -35,7 +40,7 @@ TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -5.9, 4.65, 1.7, 8.3, -6
 
 @dataclass(frozen=True)
 class Decision:
-    """What to do with one question. `ranking` holds the entries by their fit, `score` is how likely the first one is right."""
+    """What to do with one question. `ranking` holds the entries, `score` is how likely the first is right."""
 
     text: str
     does: Does
@@ -69,23 +74,40 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
     weights = weigh_words(understood, base.vocabulary, part)
     text = understood.text if part is None else " ".join(understood.clauses[number].text for number in part)
     verdict = judge(base.guards, understood, _seen_by_guards(understood, part), base.vocabulary)
-    ranking = base.ranker.rank(understood, weights).without(verdict.forbidden).first(verdict.pinned)
-    seen = chances(ranking, len(understood.words), base.learned.about)
+    ranking = base.ranker.rank(understood, weights, text if part is None else None).without(verdict.forbidden)
+    far = bearings(understood, weights, base.learned.rows, base.vocabulary)
+    seen = chances(ranking, len(understood.words), far, ranking.about)
+    ranking = ranking.first(verdict.pinned)
     near = _near(ranking)
     found = Decision(text, "abstain", None, seen.right, "unsure", near, None, verdict.names, ranking, seen=seen)
-    least = THRESHOLD + PER_CARE * seen.care + (IN_DOUBT if verdict.doubt else 0.0)
     refer, refuse = _standing(verdict.refer, seen), _standing(verdict.refuse, seen)
     if refer is not None:
         return _referred(found, refer, base)
-    if seen.right >= least and refuse is None:
-        return _answered(found, ranking, base, bool(verdict.pinned))
-    if refuse is not None or seen.outside >= max(seen.refer, seen.wrong + seen.right):
+    if refuse is not None:
         return replace(found, reason="other-field", near=())
-    if seen.refer > max(seen.outside, seen.right):
-        learned = base.referral(kind_of_referral(ranking))
-        if learned is not None:
-            return _referred(found, learned, base)
-    return found if near else replace(found, reason="not-covered")
+    if verdict.pinned and seen.outside < PINNED_OUTSIDE:
+        return _answered(found, ranking, base, pinned=True)
+    cry = _telling(understood, base) < TELLING_LEAST
+    least = THRESHOLD + PER_CARE * seen.care + IN_DOUBT * verdict.doubt + AWAY * (1.0 - far.at_home)
+    if seen.right >= (THRESHOLD_OF_A_CRY if cry else least):
+        return _answered(found, ranking, base, pinned=False)
+    return _not_answered(found, ranking, base, seen, cry)
+
+
+def _not_answered(found: Decision, ranking: Ranking, base: Base, seen: Chances, cry: bool) -> Decision:
+    """Return why nothing is answered: other people are to be asked, another field, or not sure enough."""
+    if not cry and seen.outside >= max(seen.refer, seen.wrong + seen.right):
+        return replace(found, reason="other-field", near=())
+    guard = base.referral(kind_of_referral(ranking))
+    if not cry and guard is not None and seen.refer > max(seen.outside, seen.right):
+        return _referred(found, guard, base)
+    return found if found.near else replace(found, reason="not-covered")
+
+
+def _telling(understood: Understood, base: Base) -> int:
+    """Return how many different words of a text say what it is about."""
+    stop, pairs = base.vocabulary.stop, zip(understood.words, understood.stems, strict=True)
+    return len({stem for word, stem in pairs if word not in stop and not word.isdigit()})
 
 
 def _standing(guards: Sequence[Guard], seen: Chances) -> Guard | None:

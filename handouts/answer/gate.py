@@ -1,4 +1,4 @@
-"""A ranking in, how likely the first entry is right out: or that the question is for other people, or not ours at all."""
+"""A ranking in, how likely the first entry is right out, or that the question is for others, or not ours."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import exp, log
 from typing import Any
 
+from handouts.answer.features import Bearings
 from handouts.answer.learned import OUTSIDE
 from handouts.answer.rank import Ranking
 
@@ -25,19 +26,23 @@ class Chances:
     care: float = 0.0
 
 
-def signs(ranking: Ranking, words: int) -> list[float]:
-    """Return what tells whether the first entry is right: how far it lies ahead, and of the reasons not to answer."""
+def signs(ranking: Ranking, words: int, far: Bearings) -> list[float]:
+    """Return what tells whether the first entry is right: how far it lies ahead, and of the reasons not to answer.
+
+    `words` is how many words the question has, `far` its bearings.
+    """
     first = max(ranking.entries[0].share, 1e-9)
     second = ranking.entries[1].share if len(ranking.entries) > 1 else 0.0
     best = ranking.entries[0].total
     outside = ranking.aside[OUTSIDE[1:]]
     refer = max(logit for name, logit in ranking.aside.items() if name != OUTSIDE[1:])
-    return [log(first), first, first - second, outside - best, refer - best, outside, refer, best, log(max(1, words))]
+    ahead = [log(first), first, first - second]
+    return [*ahead, outside - best, refer - best, outside, refer, best, log(max(1, words)), *far]
 
 
-def chances(ranking: Ranking, words: int, about: Mapping[str, Any]) -> Chances:
-    """Return the chances of a question of so many words; `about` is what was learned beside the weights."""
-    found = signs(ranking, words)
+def chances(ranking: Ranking, words: int, far: Bearings, about: Mapping[str, Any]) -> Chances:
+    """Return the chances of a question (see `signs`); `about` is what was learned beside the weights."""
+    found = signs(ranking, words, far)
     gate: Mapping[str, list[float]] = about["gate"]
     logits = [
         gate[name][0] + sum(part * sign for part, sign in zip(gate[name][1:], found, strict=True)) for name in OUTCOMES

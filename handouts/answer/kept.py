@@ -1,9 +1,10 @@
 """A built base in, a file in a cache folder out, and back: so that a single answer need not build it anew.
 
-Nothing is read or written unless HANDOUTS_CACHE names a folder. The file is a shortcut and never needed: whatever is
-wrong with it, the base is built from the content. Its name holds a digest of every file the base is made of (name,
-size, time of change) and of the program's own modules. It is read only when it and its folder belong to the user and
-nobody else may write there, and only plain data and this program's own records are taken from it.
+The folder is the one the system keeps such files in, or the one HANDOUTS_CACHE names; with "off" nothing is read or
+written. The file is a shortcut and never needed: whatever is wrong with it, the base is built from the content. Its
+name holds a digest of every file the base is made of (name, size, time of change) and of the program's own modules. It
+is read only when it and its folder belong to the user and nobody else may write there, and only plain data and this
+program's own records are taken from it.
 """
 
 from __future__ import annotations
@@ -67,9 +68,20 @@ def _unwatched() -> Iterator[None]:
 
 
 def cache_folder() -> Path | None:
-    """Return the folder the user named for such files; None where none is named or it is switched off."""
+    """Return the folder for such files: the one the user named, else the system's own; None where switched off."""
     named = os.environ.get(SWITCH, "").strip()
-    return Path(named) if named and named.lower() not in ("off", "no", "0") else None
+    if named.lower() in ("off", "no", "0"):
+        return None
+    if named:
+        return Path(named)
+    home = Path.home()
+    if sys.platform == "win32":
+        base = Path(os.environ.get("LOCALAPPDATA") or home / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = home / "Library" / "Caches"
+    else:
+        base = Path(os.environ.get("XDG_CACHE_HOME") or home / ".cache")
+    return base / "handouts" if home.is_dir() else None
 
 
 def _path(roots: tuple[Path, ...]) -> Path | None:
@@ -90,7 +102,7 @@ def _stamps(folder: str) -> Iterator[str]:
             if entry.is_dir():
                 if entry.name[0] not in "._" and entry.name != "questions":
                     yield from _stamps(entry.path)
-            elif entry.name.endswith((".yml", ".md", ".py", ".csv", ".txt")):
+            elif entry.name.endswith((".yml", ".md", ".py", ".csv", ".txt", ".bin")):
                 about = entry.stat()
                 yield f"{entry.path}\0{about.st_size}\0{about.st_mtime_ns}\n"
 

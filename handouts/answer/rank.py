@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import exp
+from typing import Any
 
-from handouts.answer.features import features
+from handouts.answer.features import CONCEPT, features
 from handouts.answer.learned import ASIDE, Learned
+from handouts.answer.meaning import Meaning
 from handouts.answer.topics import Topic, ways_to_ask
 from handouts.answer.understand import Understood, understand
 from handouts.answer.vocabulary import Vocabulary
@@ -38,41 +40,61 @@ class Scored:
 
 @dataclass(frozen=True)
 class Ranking:
-    """The entries, best first; `aside` says how well each reason not to answer fits (logits, without their mark)."""
+    """The entries, best first.
+
+    `aside` says how well each reason not to answer fits (logits, without their mark), `known` how much each feature
+    counted, `about` what the logits mean: their gate and sharpness.
+    """
 
     entries: tuple[Scored, ...]
     aside: Mapping[str, float]
     known: Mapping[str, float] = field(default_factory=dict)
+    about: Mapping[str, Any] = field(default_factory=dict)
 
     def without(self, names: frozenset[str]) -> Ranking:
-        """Return the ranking without some entries."""
-        return replace(self, entries=tuple(item for item in self.entries if item.entry not in names))
+        """Return the ranking without some entries, the others' shares taken anew."""
+        if not names:
+            return self
+        kept = [item for item in self.entries if item.entry not in names]
+        whole = sum(item.share for item in kept) or 1.0
+        return replace(self, entries=tuple(replace(item, share=item.share / whole) for item in kept))
 
     def first(self, names: tuple[str, ...]) -> Ranking:
         """Return the ranking with some entries put first, in this order."""
+        if not names:
+            return self
         ahead = [item for name in names for item in self.entries if item.entry == name]
         return replace(self, entries=(*ahead, *(item for item in self.entries if item.entry not in names)))
 
 
 @dataclass
 class Ranker:
-    """What was learned, and the ways to ask for entries that were not there when it was learned."""
+    """What was learned, of words and perhaps of meaning, and the ways to ask for entries that were not there then."""
 
     entries: tuple[str, ...]
     learned: Learned
+    meaning: Meaning | None = None
     fresh: dict[str, list[Mapping[str, float]]] = field(default_factory=dict)
 
-    def rank(self, understood: Understood, weights: list[float]) -> Ranking:
-        """Return the entries, best first; `weights` say how much each word counts."""
+    def rank(self, understood: Understood, weights: list[float], text: str | None = None) -> Ranking:
+        """Return the entries, best first; `weights` say how much each word counts.
+
+        With `text`, what it means counts too, where there are embeddings.
+        """
         logits, known = self.learned.logits(features(understood, weights))
+        about = self.learned.about
+        if self.meaning is not None and text:
+            about = {**about, **self.meaning.about}
+            meant = self.meaning.logits(text)
+            logits = {name: logit + about["meaning"] * meant.get(name, 0.0) for name, logit in logits.items()}
         totals = {name: logits[name] if name in logits else self._fresh(name, known) for name in self.entries}
-        sharp = self.learned.about["sharp"]
+        sharp = about["sharp"]
         most = max(totals.values(), default=0.0)
         odds = {name: exp(sharp * (total - most)) for name, total in totals.items()}
         whole = sum(odds.values())
         order = sorted(totals, key=lambda name: (-totals[name], name))
         aside = {name.removeprefix(ASIDE): logit for name, logit in logits.items() if name.startswith(ASIDE)}
-        return Ranking(tuple(Scored(name, totals[name], odds[name] / whole) for name in order), aside, known)
+        return Ranking(tuple(Scored(name, totals[name], odds[name] / whole) for name in order), aside, known, about)
 
     def explained(self, ranking: Ranking, most: int) -> tuple[Scored, ...]:
         """Return the best entries with what spoke for them."""
@@ -94,13 +116,20 @@ def _alike(way: Mapping[str, float], known: Mapping[str, float]) -> float:
 
 
 def build_ranker(
-    entries: Mapping[str, Entry], topics: Mapping[str, Topic], vocabulary: Vocabulary, learned: Learned
+    entries: Mapping[str, Entry],
+    topics: Mapping[str, Topic],
+    vocabulary: Vocabulary,
+    learned: Learned,
+    meaning: Meaning | None = None,
 ) -> Ranker:
     """Return the ranker; entries that were not learned keep their own ways to ask."""
-    ranker = Ranker(tuple(entries), learned)
+    ranker = Ranker(tuple(entries), learned, meaning)
     columns = frozenset(learned.columns)
     for name, entry in entries.items():
         if name not in columns:
             taken = [understand(way, vocabulary) for way in ways_to_ask(entry, topics.get(name))]
-            ranker.fresh[name] = [learned.logits(features(item, [1.0] * len(item.words)))[1] for item in taken]
+            ways = [features(item, [1.0] * len(item.words)) for item in taken]
+            if entry.concepts:
+                ways.append({CONCEPT + concept: 1.0 for concept in entry.concepts})
+            ranker.fresh[name] = [learned.logits(way)[1] for way in ways]
     return ranker

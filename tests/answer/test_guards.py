@@ -7,8 +7,9 @@ import re
 import pytest
 
 from handouts import paths
-from handouts.answer.decide import THRESHOLD, THRESHOLD_IN_DOUBT, decide
+from handouts.answer.decide import IN_DOUBT, PER_CARE, THRESHOLD, decide_part
 from handouts.answer.guard import load_guards
+from handouts.answer.understand import understand
 from handouts.answer.vocabulary import load_vocabulary
 from handouts.desk import Desk
 from handouts.errors import BadContent
@@ -159,19 +160,20 @@ def test_an_entry_waits_until_its_subject_is_named(desk: Desk, entry: str, quest
 
 
 def test_where_a_slip_could_hurt_only_a_surer_answer_is_given(desk: Desk) -> None:
-    """The same sureness answers a harmless question and not one that names a substance."""
-    assert THRESHOLD < THRESHOLD_IN_DOUBT
-    doubted = answered = 0
-    for row in rows("practice"):
-        for decision in decide(row["text"], desk.base)[1][:1]:
-            between = THRESHOLD <= decision.score < THRESHOLD_IN_DOUBT
-            if between and decision.reason in ("", "unsure") and decision.does != "refer":
-                doubt = "where-a-slip-hurts" in decision.names
-                assert (decision.does == "answer") is not doubt or decision.text != row["text"]
-                doubted += doubt
-                answered += not doubt
-    assert doubted
-    assert answered
+    """An answer is as sure as the harm of a slip asks for; some are not given that would be given elsewhere."""
+    spared = careful = 0
+    for row in rows("held-out"):
+        decision = decide_part(understand(row["text"], desk.base.vocabulary), desk.base)
+        if decision.seen is None:
+            continue
+        doubt = "where-a-slip-hurts" in decision.names
+        least = THRESHOLD + PER_CARE * decision.seen.care + IN_DOUBT * doubt
+        if decision.does == "answer":
+            assert decision.score >= least
+            careful += decision.seen.care > 0.5
+        spared += decision.does == "abstain" and THRESHOLD <= decision.score < least
+    assert spared
+    assert careful
 
 
 def test_no_reply_about_amounts_says_one(desk: Desk) -> None:

@@ -90,21 +90,50 @@ def test_a_file_others_may_write_is_not_read(folder: Path, tmp_path: Path) -> No
     assert kept((root,), lambda: 4) == 4
 
 
-@pytest.mark.parametrize("value", [None, "", "off"])
-def test_nothing_is_kept_unasked(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, value: str | None) -> None:
-    """Where the user names no folder, nothing of an earlier run is read and nothing is written, nowhere."""
-    for name in ("HOME", "XDG_CACHE_HOME", "LOCALAPPDATA"):
-        monkeypatch.setenv(name, str(tmp_path / "home"))
-    root = tmp_path / "root"
+def at_home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """Give the user a home of the test's own and a root to make something of; return the root."""
+    home, root = tmp_path / "home", tmp_path / "root"
+    home.mkdir()
     root.mkdir()
+    for name in ("HOME", "USERPROFILE", "LOCALAPPDATA"):
+        monkeypatch.setenv(name, str(home))
+    monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
     monkeypatch.chdir(root)
+    return root
+
+
+@pytest.mark.parametrize("value", [None, ""])
+def test_the_system_s_own_folder_is_used(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, value: str | None) -> None:
+    """Where the user names no folder, the one of the system serves, below the home and nowhere else."""
+    root = at_home(monkeypatch, tmp_path)
+    monkeypatch.delenv(SWITCH) if value is None else monkeypatch.setenv(SWITCH, value)
+    folder = cache_folder()
+    assert folder is not None
+    assert tmp_path / "home" in folder.parents
+    assert [kept((root,), lambda n=n: n) for n in (1, 2)] == [1, 1]
+    assert len(files(folder)) == 1
+    assert not list(root.iterdir())
+
+
+def test_the_system_s_folder_may_be_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """On Linux the folder for such files is the one XDG_CACHE_HOME names (the base directory specification)."""
+    at_home(monkeypatch, tmp_path)
+    monkeypatch.delenv(SWITCH)
+    monkeypatch.setattr("sys.platform", "linux")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "named"))
+    assert cache_folder() == tmp_path / "named" / "handouts"
+
+
+def test_switched_off_nothing_is_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Switched off, nothing of an earlier run is read and nothing is written, nowhere."""
+    root = at_home(monkeypatch, tmp_path)
     monkeypatch.setenv(SWITCH, str(tmp_path / "earlier"))
     assert kept((root,), lambda: 1) == 1
     assert len(files(tmp_path / "earlier")) == 1
-    monkeypatch.delenv(SWITCH) if value is None else monkeypatch.setenv(SWITCH, value)
+    monkeypatch.setenv(SWITCH, "off")
     assert cache_folder() is None
     assert kept((root,), lambda: 2) == 2
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["earlier", "root"]
+    assert not list((tmp_path / "home").iterdir())
     assert not list(root.iterdir())
 
 

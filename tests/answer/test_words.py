@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from handouts import paths
-from handouts.answer.base import own_topic
+from handouts.answer.guard import load_guards
+from handouts.answer.learned import ASIDE
 from handouts.answer.slots import find_slots
 from handouts.answer.spell import distance, sound
 from handouts.answer.topics import load_topics
@@ -158,10 +159,11 @@ def test_an_if_clause_stays_with_its_question(desk: Desk) -> None:
 
 
 def test_every_entry_has_its_topic_and_every_topic_its_entry(desk: Desk) -> None:
-    """Each answer has a rule and ways to ask for it, and no rule is without an answer."""
-    topics = load_topics([WORDS / "topics.yml"], desk.base.vocabulary)
+    """Each answer has further ways to ask for it and was learned, and nothing is there without an answer."""
+    topics = load_topics([WORDS / "topics.yml"])
     assert set(topics) == set(desk.base.library.entries)
-    assert all(topic.when and len(topic.asked) >= 4 for topic in topics.values())
+    assert all(len(topic.asked) >= 4 for topic in topics.values())
+    assert {name for name in desk.base.learned.columns if not name.startswith(ASIDE)} == set(topics)
 
 
 def test_every_entry_is_found_by_its_own_question(desk: Desk) -> None:
@@ -186,16 +188,9 @@ def test_concepts_have_what_they_need(desk: Desk) -> None:
 
 
 def test_a_concept_that_is_not_there_is_refused(tmp_path: Path) -> None:
-    """A topic with an unknown concept is refused with file and line."""
-    path = tmp_path / "topics.yml"
-    path.write_text("egg-finding:\n  when: [egg + unheard-of]\n")
+    """A guard with an unknown concept is refused with file and line."""
+    path = tmp_path / "guards.yml"
+    path.write_text("guards:\n  some:\n    does: doubt\n    when: [egg + unheard-of]\n")
     with pytest.raises(BadContent, match="unheard-of") as caught:
-        load_topics([path], load_vocabulary([WORDS]))
-    assert (caught.value.file, caught.value.line) == (path, 1)
-
-
-def test_a_club_entry_is_found_by_its_own_words_and_concepts(desk: Desk) -> None:
-    """An entry without a topic is ruled by the concepts it names."""
-    entry = next(iter(desk.base.library.entries.values())).model_copy(update={"concepts": ["egg", "cold"]})
-    topic = own_topic("club-eggs", entry, desk.base.vocabulary)
-    assert topic.when == ((("egg",), ("cold",)),)
+        load_guards(path, load_vocabulary([WORDS]))
+    assert (caught.value.file, caught.value.line) == (path, 2)

@@ -21,17 +21,17 @@ import numpy as np
 
 from handouts import build, paths
 from handouts.answer.base import learn_words
-from handouts.answer.features import features
+from handouts.answer.features import Bearings, bearings, features
 from handouts.answer.focus import weigh_words
 from handouts.answer.gate import OUTCOMES, signs
 from handouts.answer.learned import ASIDE, OUTSIDE, save_learned
 from handouts.answer.rank import Ranking, Scored
 from handouts.answer.topics import load_topics, ways_to_ask
-from handouts.answer.understand import understand
-from handouts.answer.vocabulary import load_vocabulary
+from handouts.answer.understand import Understood, understand
+from handouts.answer.vocabulary import Vocabulary, load_vocabulary
 
 HERE = Path(__file__).parent
-SOURCES = ("questions.jsonl", "second.jsonl", "practice.jsonl", "pool.jsonl")
+SOURCES = ("questions.jsonl", "second.jsonl", "third.jsonl", "practice.jsonl", "pool.jsonl")
 # never learned from: what the figures of the answers are taken from
 KEPT_APART = frozenset({"held-out"})
 # a feature must stand in so many questions; how freely the weights may grow; rounds of the solver
@@ -43,11 +43,12 @@ CARE_WITHIN = 3
 
 @dataclass(frozen=True)
 class Row:
-    """One question: its features, how many words it has, its column, and the labels it came with (None: a way to ask)."""
+    """One question: its features and what they were taken from, its column, its labels (None: a way to ask)."""
 
     text: str
     found: dict[str, float]
-    words: int
+    taken: Understood
+    weights: list[float]
     column: str
     fold: int | None = None
     label: dict[str, Any] | None = None
@@ -95,8 +96,8 @@ def folds(labels: Sequence[dict[str, Any]]) -> dict[str, int]:
     return found
 
 
-def read_rows() -> list[Row]:
-    """Take all questions and ways to ask apart, as the answer desk does."""
+def read_rows() -> tuple[list[Row], Vocabulary]:
+    """Take all questions and ways to ask apart, as the answer desk does; also return the vocabulary."""
     library = build.library(paths.folders(None, None))
     words = library.root / "words"
     vocabulary, topics = load_vocabulary([words]), load_topics([words / "topics.yml"])
@@ -104,14 +105,19 @@ def read_rows() -> list[Row]:
 
     def row(text: str, column: str, fold: int | None = None, label: dict[str, Any] | None = None) -> Row:
         taken = understand(text, vocabulary)
-        return Row(text, features(taken, weigh_words(taken, vocabulary)), len(taken.words), column, fold, label)
+        weights = weigh_words(taken, vocabulary)
+        return Row(text, features(taken, weights), taken, weights, column, fold, label)
 
     labels = questions()
     fold_of = folds(labels)
     found = [row(label["text"], column_of(label), fold_of.get(label["id"]), label) for label in labels]
     for name, entry in library.entries.items():
         found.extend(row(way, name) for way in ways_to_ask(entry, topics.get(name)))
-    return [item for item in found if item.found]
+    return [item for item in found if item.found], vocabulary
+
+
+# columns, a row, its logits, its bearings
+Tested = tuple[list[str], Row, Any, Bearings]
 
 
 class Model:
@@ -133,7 +139,9 @@ class Model:
         """Return the rows as a sparse table, each scaled to length one."""
         from scipy.sparse import csr_matrix
 
-        starts, spots, values = [0], [], []
+        starts: list[int] = [0]
+        spots: list[int] = []
+        values: list[float] = []
         for row in rows:
             known = [(self.spots[name], weight) for name, weight in row.found.items() if name in self.spots]
             weights = np.array([weight * self.telling[spot] for spot, weight in known])
@@ -148,11 +156,12 @@ class Model:
         return self.solver.decision_function(self.table(rows))
 
 
-def _left_out(job: tuple[list[Row], int]) -> tuple[list[str], list[Row], Any]:
-    rows, fold = job
+def _left_out(job: tuple[list[Row], int, Vocabulary]) -> tuple[list[str], list[Row], Any, list[Bearings]]:
+    rows, fold, vocabulary = job
     model = Model([row for row in rows if row.fold != fold])
     tested = [row for row in rows if row.fold == fold]
-    return model.columns, tested, model.logits(tested)
+    far = [bearings(row.taken, row.weights, model.spots, vocabulary) for row in tested]
+    return model.columns, tested, model.logits(tested), far
 
 
 def ranked(columns: Sequence[str], logits: Sequence[float], sharp: float) -> Ranking:
@@ -166,12 +175,12 @@ def ranked(columns: Sequence[str], logits: Sequence[float], sharp: float) -> Ran
     return Ranking(tuple(Scored(name, value, odds[name] / whole) for name, value in order), aside)
 
 
-def sharpness(tested: Iterable[tuple[list[str], Row, Any]]) -> float:
+def sharpness(tested: Iterable[Tested]) -> float:
     """Return the factor by which the logits of unseen questions tell best how likely each entry is."""
     from scipy.optimize import minimize_scalar
 
     tables = []
-    for columns, row, logits in tested:
+    for columns, row, logits, _ in tested:
         if row.label is not None and row.label["expect"] == "answer":
             entries = [spot for spot, name in enumerate(columns) if name[0] != ASIDE]
             right = [number for number, spot in enumerate(entries) if columns[spot] in row.label["topics"]]
@@ -187,19 +196,23 @@ def sharpness(tested: Iterable[tuple[list[str], Row, Any]]) -> float:
     return float(minimize_scalar(cost, bounds=(0.2, 6.0), method="bounded").x)
 
 
-def fit_gate(rows: Sequence[Row]) -> tuple[dict[str, Any], float]:
+def left_out(rows: Sequence[Row], vocabulary: Vocabulary, read: Any = _left_out) -> list[Tested]:
+    """Return each question of the pool with the logits of a model that has seen nothing of its lot."""
+    with ProcessPoolExecutor(2) as pool:
+        found = list(pool.map(read, [(list(rows), fold, vocabulary) for fold in range(FOLDS)]))
+    return [(columns, *item) for columns, *parts in found for item in zip(*parts, strict=True)]
+
+
+def fit_gate(tested: Sequence[Tested]) -> tuple[dict[str, Any], float]:
     """Return the gate (for each outcome an offset and a weight for each sign), and the sharpness."""
     from sklearn.linear_model import LogisticRegression
 
-    with ProcessPoolExecutor(2) as pool:
-        found = list(pool.map(_left_out, [(list(rows), fold) for fold in range(FOLDS)]))
-    tested = [(columns, row, logits) for columns, part, table in found for row, logits in zip(part, table, strict=True)]
     sharp = sharpness(tested)
     seen, outcomes = [], []
-    for columns, row, logits in tested:
+    for columns, row, logits, far in tested:
         assert row.label is not None
         ranking = ranked(columns, logits, sharp)
-        seen.append(signs(ranking, row.words))
+        seen.append(signs(ranking, len(row.taken.words), far))
         right = ranking.entries[0].entry in row.label["topics"]
         expect = {"answer": "right" if right else "wrong", "abstain": "outside"}.get(row.label["expect"], "refer")
         outcomes.append(expect)
@@ -229,8 +242,8 @@ def care(rows: Sequence[Row]) -> tuple[dict[str, float], float]:
 
 def main() -> None:
     """Learn and write the file."""
-    rows = read_rows()
-    gate, sharp = fit_gate(rows)
+    rows, vocabulary = read_rows()
+    gate, sharp = fit_gate(left_out(rows, vocabulary))
     model = Model(rows)
     careful, usual = care(rows)
     about = {
