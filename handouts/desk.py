@@ -265,7 +265,7 @@ class Desk:
             lead = "" if decision.reason == "which" else base.say("near")
             listed = "\n".join(f"- {question}" for question in near)
             texts.append(f"{lead}\n{listed}".strip() if length == "standard" else f"{lead} {' '.join(near)}".strip())
-        refer = () if decision.reason in ("empty", "which") else ("extension-office",)
+        refer = () if decision.reason in ("empty", "which") else (base.say("ask-instead"),)
         return Spoken(("\n\n" if length == "standard" else " ").join(texts), refer=refer)
 
     def _in_english(self, says: str, near: Sequence[str]) -> Spoken:
@@ -276,7 +276,8 @@ class Desk:
         listed = "\n".join(f"- {entry.question}" for entry in entries)
         contacts = Speaker(self.base, composer, "standard", place_known=False).contacts(refer)
         texts = [f"{says} ({self.base.say('language')})", listed, *contacts]
-        return Spoken("\n\n".join(text for text in texts if text), refer=_union([refer, ("extension-office",)]))
+        whom = _union([refer, (self.base.say("ask-instead"),)])
+        return Spoken("\n\n".join(text for text in texts if text), refer=whom)
 
     # -- place -----------------------------------------------------------------------------------------------------
 

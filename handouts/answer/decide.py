@@ -18,9 +18,10 @@ from handouts.answer.understand import Understood, understand
 Does = Literal["answer", "refer", "abstain"]
 Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "language", "referred"]
 
-# how likely the first entry must be right; more where a slip would hurt, as much as `care` says, and a little more
-# where a guard has doubts, and more where nothing in the text belongs to this field alone. Chosen on questions of writers that were left out when the weights were learned.
-THRESHOLD, PER_CARE, IN_DOUBT, AWAY = 0.45, 0.3, 0.05, 0.2
+# how likely the first entry must be right; more where a slip would hurt, as much as `care` says, and where
+# nothing in the text belongs to this field alone. Chosen on questions of writers that were left out when the weights
+# were learned.
+THRESHOLD, PER_CARE, AWAY = 0.5, 0.25, 0.2
 # a text with fewer telling words than this ("it hurts", "parsley?") hardly asks: its answer must be nearly certain
 TELLING_LEAST, THRESHOLD_OF_A_CRY = 2, 0.93
 # a guard that is not firm gives way to an answer as likely as this
@@ -35,7 +36,7 @@ TWO_AMONG, PART_LEAST = 5, 0.4
 WORDS_MOST, CLAUSES_MOST, PART_SAID = 100, 9, 1
 # what speaks for two questions: how sure the less sure part is, that both ask, how likely both answers and how likely
 # the first one is in the text as a whole; fitted on two-part and single practice questions
-TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -5.9, 4.65, 1.7, 8.3, -6.9
+TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -6.4, 4.65, 2.2, 8.3, -6.9
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,8 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
     ranking = base.ranker.rank(understood, weights, text if part is None else None).without(verdict.forbidden)
     far = bearings(understood, weights, base.learned.rows, base.vocabulary)
     seen = chances(ranking, len(understood.words), far, ranking.about)
-    ranking = ranking.first(verdict.pinned)
+    pinned = [name for guard in verdict.pin if _stands(guard, seen) for name in guard.record.entries]
+    ranking = ranking.first(tuple(dict.fromkeys(pinned)))
     near = _near(ranking)
     found = Decision(text, "abstain", None, seen.right, "unsure", near, None, verdict.names, ranking, seen=seen)
     refer, refuse = _standing(verdict.refer, seen), _standing(verdict.refuse, seen)
@@ -85,10 +87,10 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
         return _referred(found, refer, base)
     if refuse is not None:
         return replace(found, reason="other-field", near=())
-    if verdict.pinned and seen.outside < PINNED_OUTSIDE:
+    if pinned and seen.outside < PINNED_OUTSIDE:
         return _answered(found, ranking, base, pinned=True)
     cry = _telling(understood, base) < TELLING_LEAST
-    least = THRESHOLD + PER_CARE * seen.care + IN_DOUBT * verdict.doubt + AWAY * (1.0 - far.at_home)
+    least = THRESHOLD + PER_CARE * seen.care + AWAY * (1.0 - far.at_home)
     if seen.right >= (THRESHOLD_OF_A_CRY if cry else least):
         return _answered(found, ranking, base, pinned=False)
     return _not_answered(found, ranking, base, seen, cry)
@@ -112,7 +114,11 @@ def _telling(understood: Understood, base: Base) -> int:
 
 def _standing(guards: Sequence[Guard], seen: Chances) -> Guard | None:
     """Return the first guard that stands: all that are firm, the others unless an answer is nearly sure."""
-    return next((guard for guard in guards if guard.firm or seen.right < GIVES_WAY), None)
+    return next((guard for guard in guards if _stands(guard, seen)), None)
+
+
+def _stands(guard: Guard, seen: Chances) -> bool:
+    return guard.firm or seen.right < GIVES_WAY
 
 
 def _answered(found: Decision, ranking: Ranking, base: Base, pinned: bool) -> Decision:

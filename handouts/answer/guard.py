@@ -1,4 +1,4 @@
-"""Guards and an understood question in, the verdict out: refer to people, pin or forbid entries, doubt, or nothing."""
+"""Guards and an understood question in, the verdict out: refer to people, pin or forbid entries, or nothing."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ WANTED_KIND = "ask"
 class GuardRecord(Located):
     """One guard as it stands in the file."""
 
-    does: Literal["refer", "refuse", "pin", "forbid", "doubt"]
+    does: Literal["refer", "refuse", "pin", "forbid"]
     when: list[str] = []
     unless: list[str] = []
     asked: Literal["yes", "no"] = "no"
@@ -54,18 +54,16 @@ class Guard:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What the guards decided: those that refer and those that refuse, in their order; the sets are joined over all.
+    """What the guards decided: those that refer, refuse or pin, in their order; what is forbidden by any of them.
 
-    To refuse: the question belongs to another field, whatever words it shares with this one. `doubt`: a slip could hurt
-    here, so only a surer answer is given.
+    To refuse: the question belongs to another field, whatever words it shares with this one.
     """
 
     refer: tuple[Guard, ...] = ()
     refuse: tuple[Guard, ...] = ()
-    pinned: tuple[str, ...] = ()
+    pin: tuple[Guard, ...] = ()
     forbidden: frozenset[str] = frozenset()
     names: tuple[str, ...] = ()
-    doubt: bool = False
 
 
 def load_guards(path: Path, vocabulary: Vocabulary) -> tuple[Guard, ...]:
@@ -99,8 +97,7 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
     }
     refer: list[Guard] = []
     refuse: list[Guard] = []
-    doubt = False
-    pinned: dict[str, None] = {}
+    pin: list[Guard] = []
     forbidden: set[str] = set()
     names: list[str] = []
     for guard in guards:
@@ -112,13 +109,11 @@ def judge(guards: tuple[Guard, ...], understood: Understood, weights: list[float
             refer.append(guard)
         elif guard.record.does == "refuse":
             refuse.append(guard)
-        elif guard.record.does == "doubt":
-            doubt = True
         elif guard.record.does == "pin":
-            pinned.update(dict.fromkeys(guard.record.entries))
+            pin.append(guard)
         else:
             forbidden.update(guard.record.entries)
-    return Verdict(tuple(refer), tuple(refuse), tuple(pinned), frozenset(forbidden), tuple(names), doubt)
+    return Verdict(tuple(refer), tuple(refuse), tuple(pin), frozenset(forbidden), tuple(names))
 
 
 def _asking(understood: Understood, weights: list[float]) -> list[float]:

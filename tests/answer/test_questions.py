@@ -63,6 +63,19 @@ def test_the_second_set_is_still_understood(desk: Desk) -> None:
     assert not second.harmful
 
 
+def test_questions_nobody_learned_from_are_understood(desk: Desk) -> None:
+    """Of the sets from which nothing was learned most are answered rightly and few wrongly."""
+    for half, least in (("held-out", 0.84), ("fourth", 0.75)):
+        unseen = score(half, desk)[0]
+        assert unseen.share("answer", "right") >= least
+        assert unseen.share("answer", "wrong") <= 0.06
+        kept = unseen.count("refer", "referred", "refused", "answered-entry") + unseen.count(
+            "abstain", "refused", "referred"
+        )
+        assert kept >= 0.92 * (unseen.count("refer") + unseen.count("abstain"))
+        assert len(unseen.harmful) <= 6
+
+
 def reply(entry: str | None, *parts: str | None, reason: str = "", refer: tuple[str, ...] = ()) -> Reply:
     """Return a reply with an entry, or with a part for each of several entries."""
     given = tuple(PartReply("x", name is not None, name, "y") for name in parts)

@@ -190,7 +190,7 @@ def test_concepts_have_what_they_need(desk: Desk) -> None:
 def test_a_concept_that_is_not_there_is_refused(tmp_path: Path) -> None:
     """A guard with an unknown concept is refused with file and line."""
     path = tmp_path / "guards.yml"
-    path.write_text("guards:\n  some:\n    does: doubt\n    when: [egg + unheard-of]\n")
+    path.write_text("guards:\n  some:\n    does: refuse\n    when: [egg + unheard-of]\n")
     with pytest.raises(BadContent, match="unheard-of") as caught:
         load_guards(path, load_vocabulary([WORDS]))
     assert (caught.value.file, caught.value.line) == (path, 2)

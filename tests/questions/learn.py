@@ -55,10 +55,9 @@ class Row:
 
 
 def questions() -> list[dict[str, Any]]:
-    """Return the labelled questions that may be learned from; two-part ones are not, each has two answers."""
+    """Return the labelled questions that may be learned from."""
     lines = [line for name in SOURCES for line in (HERE / name).read_text(encoding="utf-8").splitlines()]
-    found = [json.loads(line) for line in lines]
-    return [row for row in found if row["half"] not in KEPT_APART and row["style"] != "two-part"]
+    return [row for line in lines if (row := json.loads(line))["half"] not in KEPT_APART]
 
 
 def digest() -> str:
@@ -96,6 +95,15 @@ def folds(labels: Sequence[dict[str, Any]]) -> dict[str, int]:
     return found
 
 
+def parts_of(taken: Understood) -> list[range]:
+    """Return the clauses of both parts of a two-part text, cut after the first question; none if that is not plain."""
+    asking = [number for number, clause in enumerate(taken.clauses) if clause.asks]
+    if len(asking) != 2:
+        return []
+    cut = asking[0] + 1
+    return [range(cut), range(cut, len(taken.clauses))]
+
+
 def read_rows() -> tuple[list[Row], Vocabulary]:
     """Take all questions and ways to ask apart, as the answer desk does; also return the vocabulary."""
     library = build.library(paths.folders(None, None))
@@ -103,14 +111,25 @@ def read_rows() -> tuple[list[Row], Vocabulary]:
     vocabulary, topics = load_vocabulary([words]), load_topics([words / "topics.yml"])
     learn_words(library, topics, vocabulary)
 
-    def row(text: str, column: str, fold: int | None = None, label: dict[str, Any] | None = None) -> Row:
+    def row(
+        text: str, column: str, fold: int | None = None, label: dict[str, Any] | None = None, part: range | None = None
+    ) -> Row:
         taken = understand(text, vocabulary)
-        weights = weigh_words(taken, vocabulary)
-        return Row(text, features(taken, weights), taken, weights, column, fold, label)
+        weights = weigh_words(taken, vocabulary, part)
+        said = text if part is None else " ".join(taken.clauses[number].text for number in part)
+        return Row(said, features(taken, weights), taken, weights, column, fold, label)
 
     labels = questions()
     fold_of = folds(labels)
-    found = [row(label["text"], column_of(label), fold_of.get(label["id"]), label) for label in labels]
+    found = []
+    for label in labels:
+        fold = fold_of.get(label["id"])
+        if label["style"] != "two-part":
+            found.append(row(label["text"], column_of(label), fold, label))
+        elif label["expect"] == "answer" and label.get("parts"):
+            # each of two parts is learned as the desk sees it: its own clauses whole, the others faint
+            for part, best in zip(parts_of(understand(label["text"], vocabulary)), label["parts"], strict=False):
+                found.append(row(label["text"], best[0], fold, None, part))
     for name, entry in library.entries.items():
         found.extend(row(way, name) for way in ways_to_ask(entry, topics.get(name)))
     return [item for item in found if item.found], vocabulary
@@ -159,7 +178,7 @@ class Model:
 def _left_out(job: tuple[list[Row], int, Vocabulary]) -> tuple[list[str], list[Row], Any, list[Bearings]]:
     rows, fold, vocabulary = job
     model = Model([row for row in rows if row.fold != fold])
-    tested = [row for row in rows if row.fold == fold]
+    tested = [row for row in rows if row.fold == fold and row.label is not None]
     far = [bearings(row.taken, row.weights, model.spots, vocabulary) for row in tested]
     return model.columns, tested, model.logits(tested), far
 
