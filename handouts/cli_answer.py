@@ -76,10 +76,13 @@ def answer(
 def _one(context: click.Context, question: str, where: Any, place: str | None, day: str | None, length: str) -> int:
     # no plugin has a part in reading our records, and looking for some takes as long as the answer
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    from handouts.desk import Desk, answer_text
+    from handouts.answer.kept import unwatched
 
-    desk, stream = Desk(where, keep=True), sys.stdin.buffer if question == "-" else None
-    reply, text = answer_text(question, stream, desk, place=place, length=length, day=day)
+    with unwatched():
+        from handouts.desk import Desk, answer_text
+
+        desk, stream = Desk(where, keep=True), sys.stdin.buffer if question == "-" else None
+        reply, text = answer_text(question, stream, desk, place=place, length=length, day=day)
     _print_json(reply.to_json()) if context.obj.get("as_json") else click.echo(reply.answer)
     with _log(desk, _today(context)) as log:
         if log is not None:

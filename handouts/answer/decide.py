@@ -21,7 +21,7 @@ Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "
 # how likely the first entry must be right; more where a slip would hurt, as much as `care` says, and where
 # nothing in the text belongs to this field alone. Chosen on questions of writers that were left out when the weights
 # were learned.
-THRESHOLD, PER_CARE, AWAY = 0.5, 0.25, 0.2
+THRESHOLD, PER_CARE, AWAY = 0.5, 0.25, 0.35
 # a text with fewer telling words than this ("it hurts", "parsley?") hardly asks: its answer must be nearly certain
 TELLING_LEAST, THRESHOLD_OF_A_CRY = 2, 0.93
 # a guard that is not firm gives way to an answer as likely as this
@@ -31,12 +31,13 @@ PINNED_OUTSIDE = 0.5
 # an entry less likely than this among all entries is not even offered; two this close both fit
 NEAR_LEAST, NEAR_MOST = 0.03, 3
 CLOSE = 0.04
-TWO_AMONG, PART_LEAST = 5, 0.4
 # a text of two questions: how long at most, and at how many places each part must name something
 WORDS_MOST, CLAUSES_MOST, PART_SAID = 100, 9, 1
 # what speaks for two questions: how sure the less sure part is, that both ask, how likely both answers and how likely
-# the first one is in the text as a whole; fitted on two-part and single practice questions
+# the first one is in the text as a whole (among its best TWO_AMONG); fitted on two-part and single practice questions.
+# Where both ask, a part that is at least PART_LEAST sure may be one of the two.
 TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -6.4, 4.65, 2.2, 8.3, -6.9
+TWO_AMONG, PART_LEAST = 5, 0.4
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
     if pinned and seen.outside < PINNED_OUTSIDE:
         return _answered(found, ranking, base, pinned=True)
     cry = _telling(understood, base) < TELLING_LEAST
-    least = THRESHOLD + PER_CARE * seen.care + AWAY * (1.0 - far.at_home)
+    least = THRESHOLD + max(PER_CARE * seen.care, AWAY * (1.0 - far.at_home))
     if seen.right >= (THRESHOLD_OF_A_CRY if cry else least):
         return _answered(found, ranking, base, pinned=False)
     return _not_answered(found, ranking, base, seen, cry)
@@ -98,8 +99,8 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
 
 def _not_answered(found: Decision, ranking: Ranking, base: Base, seen: Chances, cry: bool) -> Decision:
     """Return why nothing is answered: other people are to be asked, another field, or not sure enough."""
-    if not cry and seen.outside >= max(seen.refer, seen.wrong + seen.right):
-        return replace(found, reason="other-field", near=())
+    if seen.outside >= max(seen.refer, seen.wrong + seen.right):
+        return replace(found, reason="not-covered" if cry else "other-field", near=())
     guard = base.referral(kind_of_referral(ranking))
     if not cry and guard is not None and seen.refer > max(seen.outside, seen.right):
         return _referred(found, guard, base)

@@ -40,7 +40,7 @@ def kept(roots: tuple[Path, ...], make: Callable[[], Any]) -> Any:
 
     `roots` are the folders it is made of. Whatever `make` raises is raised.
     """
-    with _unwatched():
+    with unwatched():
         try:
             path = _path(roots)
             found = _read(path) if path is not None else None
@@ -56,7 +56,7 @@ def kept(roots: tuple[Path, ...], make: Callable[[], Any]) -> Any:
 
 
 @contextmanager
-def _unwatched() -> Iterator[None]:
+def unwatched() -> Iterator[None]:
     """A hundred thousand new objects and no garbage among them: looking for it takes as long as reading them."""
     watched = gc.isenabled()
     gc.disable()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from handouts.answer.clean import Language, clean, has_words, other_language
 from handouts.answer.slots import Slots, find_slots
@@ -95,7 +95,6 @@ class Understood:
     hits: tuple[Hit, ...]
     slots: Slots
     mended: tuple[tuple[str, str], ...] = ()
-    strange: frozenset[int] = field(default=frozenset())
 
     @property
     def empty(self) -> bool:
@@ -121,15 +120,12 @@ def understand(text: str, vocabulary: Vocabulary) -> Understood:
     clauses: list[Clause] = []
     mended: list[tuple[str, str]] = []
     fixed: set[int] = set()
-    strange: set[int] = set()
     careful = _careful(plain, vocabulary)
     for part, asks, greets in _clauses(plain):
         start = len(words)
         for word in vocabulary.expand(tokens(part)):
             right = vocabulary.speller.correct(word, careful=careful)
             if right is None or right == word:
-                if right is None and word.isalpha() and len(word) > 2:
-                    strange.add(len(words))
                 words.append(word)
                 continue
             mended.append((word, right))
@@ -161,7 +157,6 @@ def understand(text: str, vocabulary: Vocabulary) -> Understood:
         tuple(hits),
         slots,
         tuple(mended),
-        frozenset(strange),
     )
 
 

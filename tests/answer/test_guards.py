@@ -60,6 +60,9 @@ PINNED = [
     ("wild-hosts-lookalikes", "Is it safe to gather Queen Anne's lace from a meadow for my caterpillars?"),
     ("child-ate-plant", "Are milkweed and pipevine poisonous to dogs?"),
     ("child-ate-plant", "Which of the host plants are poisonous for a toddler?"),
+    ("monarch-cold", "can I put my monarch chrysalis in the fridge for winter"),
+    ("rue-safety", "Can I touch rue with bare hands?"),
+    ("flea-treatments", "Are flea drops safe for my caterpillars?"),
 ]
 # questions that share the words of a referral and must not be sent away
 NOT_REFERRED = [
@@ -159,7 +162,7 @@ def test_an_entry_waits_until_its_subject_is_named(desk: Desk, entry: str, quest
     assert entry not in {item["entry"] for item in reply.near}
 
 
-PINNING = {"look-alikes-first", "poison-first", "flea-products-first"}
+PINNING = {"look-alikes-first", "poison-first", "flea-products-first", "monarch-cold-first", "rue-first"}
 
 
 def test_where_a_slip_could_hurt_only_a_surer_answer_is_given(desk: Desk) -> None:

