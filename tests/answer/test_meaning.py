@@ -43,6 +43,14 @@ def test_without_the_model_there_is_no_meaning(monkeypatch: pytest.MonkeyPatch) 
     assert load_meaning(path) is None
 
 
+def test_words_and_meaning_were_learned_from_the_same() -> None:
+    """Both files have the same columns and were made from the same questions and ways to ask."""
+    words = paths.content_dir() / "words"
+    learned, meant = load_learned(words / "learned.bin"), load_learned(words / "meaning.bin")
+    assert meant.columns == learned.columns
+    assert meant.about["made-of"] == learned.about["made-of"], "run python -m tests.questions.learn_meaning"
+
+
 @needs_the_model
 def test_a_wording_nobody_learned_is_understood_by_its_meaning(monkeypatch: pytest.MonkeyPatch) -> None:
     """With the model the desk still answers plain questions, and refers and refuses as before."""

@@ -86,7 +86,13 @@ def main() -> None:
     best = max(shares, key=lambda share: shares[share])
     gate, sharp = learn.fit_gate(together(best))
     model = Meant(rows)
-    about = {"meaning": best, "sharp": sharp, "gate": gate, "middle": [round(float(x), 6) for x in model.middle]}
+    about: dict[str, Any] = {
+        "made-of": learn.digest(),
+        "meaning": best,
+        "sharp": sharp,
+        "gate": gate,
+        "middle": [round(float(x), 6) for x in model.middle],
+    }
     path = paths.content_dir() / "words" / "meaning.bin"
     names = [str(number) for number in range(len(model.middle))]
     save_learned(
