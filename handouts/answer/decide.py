@@ -77,6 +77,8 @@ def decide_part(understood: Understood, base: Base, part: range | None = None) -
     text = understood.text if part is None else " ".join(understood.clauses[number].text for number in part)
     verdict = judge(base.guards, understood, _seen_by_guards(understood, part), base.vocabulary)
     ranking = base.ranker.rank(understood, weights, text if part is None else None).without(verdict.forbidden)
+    if not ranking.entries:
+        return Decision(text, "abstain", None, 0.0, "not-covered")
     far = bearings(understood, weights, base.learned.rows, base.vocabulary)
     seen = chances(ranking, len(understood.words), far, ranking.about)
     pinned = [name for guard in verdict.pin if _stands(guard, seen) for name in guard.record.entries]

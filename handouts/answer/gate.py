@@ -8,11 +8,13 @@ from math import exp, log
 from typing import Any
 
 from handouts.answer.features import Bearings
-from handouts.answer.learned import OUTSIDE
+from handouts.answer.learned import ASIDE, OUTSIDE
 from handouts.answer.rank import Ranking
 
 # what a question may be; "wrong" is one to be answered whose answer is not the first entry
 OUTCOMES = ("right", "wrong", "refer", "outside")
+# the one reason not to answer that refers to nobody
+OTHER_FIELD = OUTSIDE.removeprefix(ASIDE)
 
 
 @dataclass(frozen=True)
@@ -34,8 +36,8 @@ def signs(ranking: Ranking, words: int, far: Bearings) -> list[float]:
     first = max(ranking.entries[0].share, 1e-9)
     second = ranking.entries[1].share if len(ranking.entries) > 1 else 0.0
     best = ranking.entries[0].total
-    outside = ranking.aside[OUTSIDE[1:]]
-    refer = max(logit for name, logit in ranking.aside.items() if name != OUTSIDE[1:])
+    outside = ranking.aside[OTHER_FIELD]
+    refer = max(logit for name, logit in ranking.aside.items() if name != OTHER_FIELD)
     ahead = [log(first), first, first - second]
     return [*ahead, outside - best, refer - best, outside, refer, best, log(max(1, words)), *far]
 
@@ -58,5 +60,5 @@ def chances(ranking: Ranking, words: int, far: Bearings, about: Mapping[str, Any
 
 def kind_of_referral(ranking: Ranking) -> str:
     """Return the reason for a referral that fits best."""
-    kinds = {name: logit for name, logit in ranking.aside.items() if name != OUTSIDE[1:]}
+    kinds = {name: logit for name, logit in ranking.aside.items() if name != OTHER_FIELD}
     return max(sorted(kinds), key=lambda name: kinds[name])

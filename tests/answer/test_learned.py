@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -136,3 +137,10 @@ def test_the_score_is_explained(desk: Desk) -> None:
     assert reply.entry == "life-span"
     assert any("live" in name for name in reply.scores[0]["because"])  # type: ignore[operator]
     assert decide("how long does a butterfly live", desk.base)[1][0].score == reply.score
+
+
+def test_without_entries_nothing_is_answered(desk: Desk) -> None:
+    """A base that has no answers, or none that is allowed, says so."""
+    empty = replace(desk.base, ranker=build_ranker({}, {}, desk.base.vocabulary, desk.base.learned))
+    (decision,) = decide("how long does a butterfly live", empty)[1]
+    assert (decision.does, decision.reason) == ("abstain", "not-covered")
