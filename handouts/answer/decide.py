@@ -21,7 +21,7 @@ Reason = Literal["", "not-covered", "other-field", "unsure", "which", "empty", "
 # how likely the first entry must be right; more where a slip would hurt, as much as `care` says, and where
 # nothing in the text belongs to this field alone. Chosen on questions of writers that were left out when the weights
 # were learned.
-THRESHOLD, PER_CARE, AWAY = 0.5, 0.25, 0.35
+THRESHOLD, PER_CARE, AWAY = 0.5, 0.35, 0.35
 # a text with fewer telling words than this ("it hurts", "parsley?") hardly asks: its answer must be nearly certain
 TELLING_LEAST, THRESHOLD_OF_A_CRY = 2, 0.93
 # a guard that is not firm gives way to an answer as likely as this
@@ -36,8 +36,8 @@ WORDS_MOST, CLAUSES_MOST, PART_SAID = 100, 9, 1
 # what speaks for two questions: how sure the less sure part is, that both ask, how likely both answers and how likely
 # the first one is in the text as a whole (among its best TWO_AMONG); fitted on two-part and single practice questions.
 # Where both ask, a part that is at least PART_LEAST sure may be one of the two.
-TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -6.4, 4.65, 2.2, 8.3, -6.9
-TWO_AMONG, PART_LEAST = 5, 0.4
+TWO_BASE, TWO_LEAST, TWO_ASKED, TWO_SHARES, TWO_WHOLE = -6.8, 4.65, 2.2, 8.3, -6.9
+TWO_AMONG, PART_LEAST = 5, 0.5
 
 
 @dataclass(frozen=True)
