@@ -65,7 +65,7 @@ def test_the_second_set_is_still_understood(desk: Desk) -> None:
 
 def test_questions_nobody_learned_from_are_understood(desk: Desk) -> None:
     """Of the sets from which nothing was learned most are answered rightly and few wrongly."""
-    for half, least in (("held-out", 0.84), ("fourth", 0.75)):
+    for half, least in (("held-out", 0.84), ("fourth", 0.8), ("fifth", 0.8)):
         unseen = score(half, desk)[0]
         assert unseen.share("answer", "right") >= least
         assert unseen.share("answer", "wrong") <= 0.06
@@ -73,7 +73,7 @@ def test_questions_nobody_learned_from_are_understood(desk: Desk) -> None:
             "abstain", "refused", "referred"
         )
         assert kept >= 0.92 * (unseen.count("refer") + unseen.count("abstain"))
-        assert len(unseen.harmful) <= 6
+        assert len(unseen.harmful) <= 2
 
 
 def reply(entry: str | None, *parts: str | None, reason: str = "", refer: tuple[str, ...] = ()) -> Reply:

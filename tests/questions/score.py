@@ -15,7 +15,15 @@ from handouts import build, paths
 from handouts.answer.evidence import Tally
 from handouts.desk import Desk
 
-NAMES = ("questions.jsonl", "second.jsonl", "third.jsonl", "fourth.jsonl", "fifth.jsonl", "practice.jsonl", "pool.jsonl")
+NAMES = (
+    "questions.jsonl",
+    "second.jsonl",
+    "third.jsonl",
+    "fourth.jsonl",
+    "fifth.jsonl",
+    "practice.jsonl",
+    "pool.jsonl",
+)
 QUESTIONS = tuple(Path(__file__).with_name(name) for name in NAMES)
 # the held-out half and the sets not yet used for tuning are looked at in totals only
 SHOWN = ("tuning", "practice", "second", "third", "pool")
@@ -41,7 +49,9 @@ def main() -> None:
     """Print the score."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument(
-        "--half", choices=("tuning", "practice", "held-out", "second", "third", "fourth", "fifth", "pool"), default="tuning"
+        "--half",
+        choices=("tuning", "practice", "held-out", "second", "third", "fourth", "fifth", "pool"),
+        default="tuning",
     )
     parser.add_argument("--misses", action="store_true", help="show what went wrong (never of the held-out half)")
     given = parser.parse_args()
