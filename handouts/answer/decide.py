@@ -130,8 +130,13 @@ def _answered(found: Decision, ranking: Ranking, base: Base, pinned: bool) -> De
         second = ranking.entries[1]
         if first.share - second.share < CLOSE and not _related(base, first.entry, second.entry):
             return replace(found, reason="which", near=found.near[:2])
-    others = tuple(name for name in found.near if name != first.entry)
-    return replace(found, does="answer", entry=first.entry, reason="", near=others)
+    return _with(found, first.entry)
+
+
+def _with(found: Decision, entry: str) -> Decision:
+    """Return the decision to answer with an entry; what else was near is offered."""
+    others = tuple(name for name in found.near if name != entry)
+    return replace(found, does="answer", entry=entry, reason="", near=others)
 
 
 def _referred(found: Decision, guard: Guard, base: Base) -> Decision:
@@ -192,8 +197,7 @@ def _kept(part: Decision, asked: bool) -> Decision:
     """Return a part answered a little less surely than a text alone: two different answers bear each other out."""
     if not asked or part.reason != "unsure" or part.score < PART_LEAST or part.ranking is None:
         return part
-    first = part.ranking.entries[0].entry
-    return replace(part, does="answer", entry=first, reason="", near=tuple(n for n in part.near if n != first))
+    return _with(part, part.ranking.entries[0].entry)
 
 
 def _worth(whole: Decision, first: Decision, second: Decision, asked: bool) -> float:

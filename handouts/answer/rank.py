@@ -67,6 +67,19 @@ class Ranking:
         return replace(self, entries=(*ahead, *(item for item in self.entries if item.entry not in names)))
 
 
+def ordered(totals: Mapping[str, float], logits: Mapping[str, float], sharp: float) -> Ranking:
+    """Return the entries by their totals, best first, each with its share; the reasons not to answer are in `logits`.
+
+    `sharp` is the factor by which the totals tell best how likely each entry is.
+    """
+    most = max(totals.values(), default=0.0)
+    odds = {name: exp(sharp * (total - most)) for name, total in totals.items()}
+    whole = sum(odds.values())
+    order = sorted(totals, key=lambda name: (-totals[name], name))
+    aside = {name.removeprefix(ASIDE): logit for name, logit in logits.items() if name.startswith(ASIDE)}
+    return Ranking(tuple(Scored(name, totals[name], odds[name] / whole) for name in order), aside)
+
+
 @dataclass
 class Ranker:
     """What was learned, of words and perhaps of meaning, and the ways to ask for entries that were not there then."""
@@ -88,13 +101,7 @@ class Ranker:
             meant = self.meaning.logits(text)
             logits = {name: logit + about["meaning"] * meant.get(name, 0.0) for name, logit in logits.items()}
         totals = {name: logits[name] if name in logits else self._fresh(name, known) for name in self.entries}
-        sharp = about["sharp"]
-        most = max(totals.values(), default=0.0)
-        odds = {name: exp(sharp * (total - most)) for name, total in totals.items()}
-        whole = sum(odds.values())
-        order = sorted(totals, key=lambda name: (-totals[name], name))
-        aside = {name.removeprefix(ASIDE): logit for name, logit in logits.items() if name.startswith(ASIDE)}
-        return Ranking(tuple(Scored(name, totals[name], odds[name] / whole) for name in order), aside, known, about)
+        return replace(ordered(totals, logits, about["sharp"]), known=known, about=about)
 
     def explained(self, ranking: Ranking, most: int) -> tuple[Scored, ...]:
         """Return the best entries with what spoke for them."""

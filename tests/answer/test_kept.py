@@ -149,3 +149,15 @@ def test_what_cannot_be_loaded_is_still_refused(folder: Path, tmp_path: Path) ->
     with pytest.raises(Exception, match="missing"):
         Desk(Folders(tmp_path / "nowhere"), keep=True)
     assert files(folder) == []
+
+
+def test_a_base_kept_without_embeddings_is_not_taken_for_one_with_them(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether embeddings are there and wanted is part of what the base is made of."""
+    root = tmp_path / "root"
+    root.mkdir()
+    for number, there in enumerate((False, True)):
+        monkeypatch.setattr("handouts.answer.kept.installed", lambda there=there: there)
+        assert kept((root,), lambda number=number: number) == number
+    assert len(files(folder)) == 2

@@ -25,7 +25,7 @@ from handouts.answer.features import Bearings, bearings, features
 from handouts.answer.focus import weigh_words
 from handouts.answer.gate import OUTCOMES, signs
 from handouts.answer.learned import ASIDE, OUTSIDE, save_learned
-from handouts.answer.rank import Ranking, Scored
+from handouts.answer.rank import Ranking, ordered
 from handouts.answer.topics import load_topics, ways_to_ask
 from handouts.answer.understand import Understood, understand
 from handouts.answer.vocabulary import Vocabulary, load_vocabulary
@@ -37,7 +37,7 @@ KEPT_APART = frozenset({"held-out"})
 # a feature must stand in so many questions; how freely the weights may grow; rounds of the solver
 SEEN_LEAST, FREEDOM, ROUNDS = 3, 30.0, 150
 FOLDS = 8
-# a question of which nothing is known is taken to need this much care
+# an entry's share of careful questions starts from the usual share, as if it had been met with so many questions
 CARE_WITHIN = 3
 
 
@@ -185,13 +185,8 @@ def _left_out(job: tuple[list[Row], int, Vocabulary]) -> tuple[list[str], list[R
 
 def ranked(columns: Sequence[str], logits: Sequence[float], sharp: float) -> Ranking:
     """Return the logits of one question as the ranking the gate sees."""
-    entries = [(name, float(value)) for name, value in zip(columns, logits, strict=True) if name[0] != ASIDE]
-    most = max(value for _, value in entries)
-    odds = {name: float(np.exp(sharp * (value - most))) for name, value in entries}
-    whole = sum(odds.values())
-    order = sorted(entries, key=lambda item: (-item[1], item[0]))
-    aside = {name[1:]: float(value) for name, value in zip(columns, logits, strict=True) if name[0] == ASIDE}
-    return Ranking(tuple(Scored(name, value, odds[name] / whole) for name, value in order), aside)
+    found = dict(zip(columns, map(float, logits), strict=True))
+    return ordered({name: value for name, value in found.items() if name[0] != ASIDE}, found, sharp)
 
 
 def sharpness(tested: Iterable[Tested]) -> float:
